@@ -1,0 +1,412 @@
+/*
+ * The permit's rules, one row each at the end of this file. A rule adds a finding when it
+ * has something to say and stays silent otherwise.
+ */
+#include "permit_private.h"
+
+#include <math.h>
+
+static struct coil_finding *add(struct coil_verdict *verdict,
+                                const struct coil_rule *rule, enum coil_permit permit)
+{
+    struct coil_finding *finding;
+
+    /* The table is shorter than the room for findings: see the test of its length. */
+    if (verdict->finding_count == COIL_FINDINGS_MAX)
+        verdict->finding_count--;
+    finding = &verdict->findings[verdict->finding_count++];
+    *finding = (struct coil_finding){
+        .rule = rule->name, .side = rule->side, .permit = permit, .age_s = -1};
+    return finding;
+}
+
+static void put_measure(struct coil_finding *finding, enum coil_quantity quantity,
+                        const struct coil_measure *measure, int64_t now_s)
+{
+    finding->has_value = true;
+    finding->quantity = quantity;
+    finding->value = measure->value;
+    finding->age_s = now_s - measure->at_s;
+}
+
+static void put_limit(struct coil_finding *finding, const struct coil_limit *limit)
+{
+    finding->has_limit = true;
+    finding->limit = limit->value;
+    finding->limit_source = limit->source;
+}
+
+static const struct coil_limit *sanitiser_limit(const struct coil_context *context)
+{
+    return &context->facts
+                ->limits[context->sanitiser.quantity == COIL_BROMINE
+                             ? COIL_LIMIT_BROMINE_HIGH
+                             : COIL_LIMIT_FREE_CHLORINE_HIGH];
+}
+
+/* Only a water in use asks for tests; a winter-closed one pauses them. */
+static bool asks_for_tests(const struct coil_context *context,
+                           const struct coil_standing *standing)
+{
+    return standing->is_needed && !context->facts->winter_closed;
+}
+
+/* ---- clock ---- */
+
+static void clock_jumped(const struct coil_context *context,
+                         const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    if (context->facts->clock == COIL_CLOCK_JUMPED)
+        add(verdict, rule, COIL_TEST);
+}
+
+static void clock_behind(const struct coil_context *context,
+                         const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    if (context->facts->clock == COIL_CLOCK_BEHIND)
+        add(verdict, rule, COIL_TEST);
+}
+
+/* ---- holds of the water ---- */
+
+static bool chlorine_is_high(const struct coil_context *context)
+{
+    return context->sanitiser.is_needed && context->sanitiser.is_above;
+}
+
+static void low_ph_and_high_sanitiser(const struct coil_context *context,
+                                      const struct coil_rule *rule,
+                                      struct coil_verdict *verdict)
+{
+    if (context->ph.is_below && chlorine_is_high(context))
+        add(verdict, rule, COIL_HOLD);
+}
+
+static void ph_low(const struct coil_context *context, const struct coil_rule *rule,
+                   struct coil_verdict *verdict)
+{
+    const struct coil_limit *limit = &context->facts->limits[COIL_LIMIT_PH_LOW];
+    struct coil_finding *finding;
+
+    if (!context->ph.is_below)
+        return;
+    finding = add(verdict, rule, COIL_HOLD);
+    put_measure(finding, COIL_PH, &context->ph.value, context->facts->now_s);
+    put_limit(finding, limit);
+    finding->factor = pow(10.0, limit->value - context->ph.value.value);
+}
+
+static void ph_over_manual(const struct coil_context *context,
+                           const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    struct coil_finding *finding;
+
+    if (!context->ph.is_above)
+        return;
+    finding = add(verdict, rule, COIL_HOLD);
+    put_measure(finding, COIL_PH, &context->ph.value, context->facts->now_s);
+    put_limit(finding, &context->facts->limits[COIL_LIMIT_PH_HIGH]);
+}
+
+static void sanitiser_high(const struct coil_context *context,
+                           const struct coil_rule *rule, struct coil_verdict *verdict,
+                           enum coil_quantity quantity)
+{
+    const struct coil_limit *limit = sanitiser_limit(context);
+    struct coil_finding *finding;
+
+    if (!chlorine_is_high(context) || context->sanitiser.quantity != quantity)
+        return;
+    finding = add(verdict, rule, COIL_HOLD);
+    put_measure(finding, quantity, &context->sanitiser.value, context->facts->now_s);
+    put_limit(finding, limit);
+    if (limit->value > 0.0)
+        finding->factor = context->sanitiser.value.value / limit->value;
+}
+
+static void free_chlorine_high(const struct coil_context *context,
+                               const struct coil_rule *rule,
+                               struct coil_verdict *verdict)
+{
+    sanitiser_high(context, rule, verdict, COIL_FREE_CHLORINE);
+}
+
+static void bromine_high(const struct coil_context *context,
+                         const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    sanitiser_high(context, rule, verdict, COIL_BROMINE);
+}
+
+/* ---- tests that are due: each for pH and for the sanitiser ---- */
+
+static void missing(const struct coil_context *context, const struct coil_rule *rule,
+                    struct coil_verdict *verdict, const struct coil_standing *standing)
+{
+    struct coil_finding *finding;
+
+    if (!asks_for_tests(context, standing) || standing->is_known ||
+        standing->is_doubted)
+        return;
+    finding = add(verdict, rule, COIL_TEST);
+    finding->quantity = standing->quantity;
+}
+
+static void doubted(const struct coil_context *context, const struct coil_rule *rule,
+                    struct coil_verdict *verdict, const struct coil_standing *standing)
+{
+    if (asks_for_tests(context, standing) && standing->is_doubted)
+        put_measure(add(verdict, rule, COIL_TEST), standing->quantity,
+                    &standing->doubted, context->facts->now_s);
+}
+
+/* A value in the band that no longer counts. Outside the band it holds, however old. */
+static void ended(const struct coil_context *context, const struct coil_rule *rule,
+                  struct coil_verdict *verdict, const struct coil_standing *standing,
+                  enum coil_end ends)
+{
+    if (asks_for_tests(context, standing) && standing->is_known &&
+        !standing->is_below && !standing->is_above && standing->ends == ends &&
+        context->facts->now_s >= standing->valid_until_s)
+        put_measure(add(verdict, rule, COIL_TEST), standing->quantity,
+                    &standing->value, context->facts->now_s);
+}
+
+#define FOR_BOTH(kind)                                                                 \
+    static void ph_##kind(const struct coil_context *context,                          \
+                          const struct coil_rule *rule, struct coil_verdict *verdict)  \
+    {                                                                                  \
+        kind(context, rule, verdict, &context->ph);                                    \
+    }                                                                                  \
+    static void sanitiser_##kind(const struct coil_context *context,                   \
+                                 const struct coil_rule *rule,                         \
+                                 struct coil_verdict *verdict)                         \
+    {                                                                                  \
+        kind(context, rule, verdict, &context->sanitiser);                             \
+    }
+
+static void after_dose(const struct coil_context *context, const struct coil_rule *rule,
+                       struct coil_verdict *verdict,
+                       const struct coil_standing *standing)
+{
+    ended(context, rule, verdict, standing, COIL_ENDS_BY_DOSE);
+}
+
+static void old(const struct coil_context *context, const struct coil_rule *rule,
+                struct coil_verdict *verdict, const struct coil_standing *standing)
+{
+    ended(context, rule, verdict, standing, COIL_ENDS_BY_AGE);
+}
+
+static void old_at_wall(const struct coil_context *context,
+                        const struct coil_rule *rule, struct coil_verdict *verdict,
+                        const struct coil_standing *standing)
+{
+    ended(context, rule, verdict, standing, COIL_ENDS_AT_WALL);
+}
+
+FOR_BOTH(missing)
+FOR_BOTH(doubted)
+FOR_BOTH(after_dose)
+FOR_BOTH(old)
+FOR_BOTH(old_at_wall)
+
+/* ---- the burner ---- */
+
+static void winter_closed(const struct coil_context *context,
+                          const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    if (context->facts->winter_closed)
+        add(verdict, rule, COIL_HOLD);
+}
+
+static void put_state_age(const struct coil_context *context,
+                          struct coil_finding *finding)
+{
+    if (context->facts->heater_state_at_s != 0)
+        finding->age_s = context->facts->now_s - context->facts->heater_state_at_s;
+}
+
+static void heater_drained(const struct coil_context *context,
+                           const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    if (context->facts->heater_state == COIL_HEATER_DRAINED)
+        put_state_age(context, add(verdict, rule, COIL_HOLD));
+}
+
+/* A heater that is shut off from the flow must never fire. */
+static void heater_off_line(const struct coil_context *context,
+                            const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    if (context->facts->heater_state == COIL_HEATER_OFF_LINE_FLUSHED ||
+        context->facts->heater_state == COIL_HEATER_OFF_LINE_STANDING)
+        put_state_age(context, add(verdict, rule, COIL_HOLD));
+}
+
+static void spa_too_hot(const struct coil_context *context,
+                        const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    const struct coil_history *history = &context->facts->history[COIL_WATER_TEMP];
+    const struct coil_limit *limit = &context->facts->limits[COIL_LIMIT_SPA_TEMP_HIGH];
+    struct coil_finding *finding;
+
+    if (!context->facts->is_spa || !limit->is_set || history->count == 0 ||
+        !(history->newest[0].value > limit->value))
+        return;
+    finding = add(verdict, rule, COIL_HOLD);
+    put_measure(finding, COIL_WATER_TEMP, &history->newest[0], context->facts->now_s);
+    put_limit(finding, limit);
+}
+
+/* ---- cautions: beside the headline, never in it ---- */
+
+static const struct coil_measure *newest(const struct coil_context *context,
+                                         enum coil_quantity quantity)
+{
+    const struct coil_history *history = &context->facts->history[quantity];
+
+    return history->count > 0 ? &history->newest[0] : NULL;
+}
+
+static void caution_of(const struct coil_context *context, const struct coil_rule *rule,
+                       struct coil_verdict *verdict, enum coil_quantity quantity,
+                       double limit)
+{
+    const struct coil_limit practice = {true, limit, COIL_COMMON_PRACTICE};
+    struct coil_finding *finding = add(verdict, rule, COIL_RUN);
+
+    finding->is_caution = true;
+    put_measure(finding, quantity, newest(context, quantity), context->facts->now_s);
+    put_limit(finding, &practice);
+}
+
+static void caution_above(const struct coil_context *context,
+                          const struct coil_rule *rule, struct coil_verdict *verdict,
+                          enum coil_quantity quantity, double limit)
+{
+    const struct coil_measure *m = newest(context, quantity);
+
+    if (m != NULL && m->value > limit)
+        caution_of(context, rule, verdict, quantity, limit);
+}
+
+static void caution_below(const struct coil_context *context,
+                          const struct coil_rule *rule, struct coil_verdict *verdict,
+                          enum coil_quantity quantity, double limit)
+{
+    const struct coil_measure *m = newest(context, quantity);
+
+    if (m != NULL && m->value < limit)
+        caution_of(context, rule, verdict, quantity, limit);
+}
+
+static void standing_water(const struct coil_context *context,
+                           const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    struct coil_finding *finding;
+
+    if (context->facts->heater_state != COIL_HEATER_OFF_LINE_STANDING)
+        return;
+    finding = add(verdict, rule, COIL_RUN);
+    finding->is_caution = true;
+    put_state_age(context, finding);
+}
+
+static void clock_unsynchronised(const struct coil_context *context,
+                                 const struct coil_rule *rule,
+                                 struct coil_verdict *verdict)
+{
+    if (context->facts->clock == COIL_CLOCK_UNSYNCHRONISED)
+        add(verdict, rule, COIL_RUN)->is_caution = true;
+}
+
+/* Scale, not attack: a wall only when the manual has one (then ph_over_manual speaks).
+ * 7.8: MAHC, Montana 37.115.1308 [limits of pool codes]. */
+static void ph_high(const struct coil_context *context, const struct coil_rule *rule,
+                    struct coil_verdict *verdict)
+{
+    if (!context->ph.is_above)
+        caution_above(context, rule, verdict, COIL_PH, 7.8);
+}
+
+/* Bathers' matter: 1 mg/L of free chlorine [mahc, Montana asks for 2]; bromine 2 mg/L
+ * (common practice, no source). */
+static void sanitiser_low(const struct coil_context *context,
+                          const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    if (context->sanitiser.is_needed && !context->facts->winter_closed &&
+        !context->sanitiser.is_doubted)
+        caution_below(context, rule, verdict, context->sanitiser.quantity,
+                      context->sanitiser.quantity == COIL_BROMINE ? 2.0 : 1.0);
+}
+
+/* 80 mg/L: [mil-hdbk-1027-4a]; below it pH swings and may turn acid unseen. */
+static void alkalinity_low(const struct coil_context *context,
+                           const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    caution_below(context, rule, verdict, COIL_TOTAL_ALKALINITY, 80.0);
+}
+
+/* 0.5 mg/L: Montana 37.115.1308. Monopersulfate reads as combined chlorine. */
+static void combined_chlorine_high(const struct coil_context *context,
+                                   const struct coil_rule *rule,
+                                   struct coil_verdict *verdict)
+{
+    const struct coil_permit_facts *facts = context->facts;
+    size_t i;
+
+    for (i = 0; i < facts->dose_count; i++)
+        if (facts->doses[i].product == COIL_MONOPERSULFATE &&
+            facts->now_s - facts->doses[i].at_s <= COIL_INTERFERENCE_S)
+            return;
+    caution_above(context, rule, verdict, COIL_COMBINED_CHLORINE, 0.5);
+}
+
+/* 0.2 mg/L: where stains begin (common practice, from memory). Says: something gives off
+ * copper. No index and no value here says that copper is safe. */
+static void copper_present(const struct coil_context *context,
+                           const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    caution_above(context, rule, verdict, COIL_COPPER, 0.2);
+}
+
+/* 90 mg/L: MAHC. */
+static void cyanuric_acid_high(const struct coil_context *context,
+                               const struct coil_rule *rule,
+                               struct coil_verdict *verdict)
+{
+    caution_above(context, rule, verdict, COIL_CYANURIC_ACID, 90.0);
+}
+
+/* The first finding of the worst kind speaks for the headline, so the order matters. */
+const struct coil_rule coil_rules[] = {
+    {"clock_jumped", COIL_WATER_SIDE, clock_jumped},
+    {"clock_behind", COIL_WATER_SIDE, clock_behind},
+    {"low_ph_and_high_sanitiser", COIL_WATER_SIDE, low_ph_and_high_sanitiser},
+    {"ph_low", COIL_WATER_SIDE, ph_low},
+    {"ph_over_manual", COIL_WATER_SIDE, ph_over_manual},
+    {"free_chlorine_high", COIL_WATER_SIDE, free_chlorine_high},
+    {"bromine_high", COIL_WATER_SIDE, bromine_high},
+    {"ph_missing", COIL_WATER_SIDE, ph_missing},
+    {"sanitiser_missing", COIL_WATER_SIDE, sanitiser_missing},
+    {"ph_doubted", COIL_WATER_SIDE, ph_doubted},
+    {"sanitiser_doubted", COIL_WATER_SIDE, sanitiser_doubted},
+    {"ph_after_dose", COIL_WATER_SIDE, ph_after_dose},
+    {"sanitiser_after_dose", COIL_WATER_SIDE, sanitiser_after_dose},
+    {"ph_old", COIL_WATER_SIDE, ph_old},
+    {"sanitiser_old", COIL_WATER_SIDE, sanitiser_old},
+    {"ph_old_at_wall", COIL_WATER_SIDE, ph_old_at_wall},
+    {"sanitiser_old_at_wall", COIL_WATER_SIDE, sanitiser_old_at_wall},
+    {"winter_closed", COIL_BURNER_SIDE, winter_closed},
+    {"heater_drained", COIL_BURNER_SIDE, heater_drained},
+    {"heater_off_line", COIL_BURNER_SIDE, heater_off_line},
+    {"spa_too_hot", COIL_BURNER_SIDE, spa_too_hot},
+    {"standing_water", COIL_WATER_SIDE, standing_water},
+    {"clock_unsynchronised", COIL_WATER_SIDE, clock_unsynchronised},
+    {"ph_high", COIL_WATER_SIDE, ph_high},
+    {"sanitiser_low", COIL_WATER_SIDE, sanitiser_low},
+    {"alkalinity_low", COIL_WATER_SIDE, alkalinity_low},
+    {"combined_chlorine_high", COIL_WATER_SIDE, combined_chlorine_high},
+    {"copper_present", COIL_WATER_SIDE, copper_present},
+    {"cyanuric_acid_high", COIL_WATER_SIDE, cyanuric_acid_high},
+    {NULL, COIL_WATER_SIDE, NULL},
+};

@@ -1,0 +1,47 @@
+/* All handlers of the API, for the table in routes.c. Each is described in docs/api.md. */
+#ifndef API_H
+#define API_H
+
+#include "app.h"
+
+#define API_HANDLER(name)                                                              \
+    void name(struct app *app, struct db *db, const struct request *req,               \
+              struct reply *out)
+#define API_FACT_HANDLERS(plural)                                                      \
+    API_HANDLER(api_##plural##_list);                                                  \
+    API_HANDLER(api_##plural##_create);                                                \
+    API_HANDLER(api_##plural##_get);                                                   \
+    API_HANDLER(api_##plural##_correct);                                               \
+    API_HANDLER(api_##plural##_withdraw)
+
+API_FACT_HANDLERS(readings);
+API_FACT_HANDLERS(doses);
+API_FACT_HANDLERS(runs);
+API_FACT_HANDLERS(heater_states);
+
+API_HANDLER(api_permit_get);
+API_HANDLER(api_series_get);
+API_HANDLER(api_quantities_get);
+
+API_HANDLER(api_site_get);
+API_HANDLER(api_site_put);
+API_HANDLER(api_waters_list);
+API_HANDLER(api_waters_create);
+API_HANDLER(api_waters_get);
+API_HANDLER(api_waters_put);
+API_HANDLER(api_heaters_list);
+API_HANDLER(api_heaters_create);
+API_HANDLER(api_heaters_get);
+API_HANDLER(api_heaters_put);
+API_HANDLER(api_heaters_versions);
+
+API_HANDLER(api_import_create);
+API_HANDLER(api_import_withdraw);
+
+API_HANDLER(api_clock_get);
+API_HANDLER(api_clock_confirm);
+
+API_HANDLER(api_healthz);
+API_HANDLER(api_readyz);
+
+#endif

@@ -1,0 +1,280 @@
+/* The permit: loads the facts, asks the library, says it in words. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "api.h"
+#include "api_common.h"
+#include "clock_watch.h"
+#include "permit_words.h"
+
+#define VALID_FOR_S 900
+
+struct permit_question {
+    int64_t heater_id, water_id, as_of;
+    bool is_past, by_recorded;
+};
+
+static bool read_question(struct app *app, struct db *db, const struct request *req,
+                          struct reply *out, struct permit_question *question)
+{
+    static const char *const known[] = {"measured", "recorded", NULL};
+    struct problem problem;
+
+    memset(question, 0, sizeof *question);
+    question->as_of = api_now(app);
+    problem_init(&problem);
+    problem.status = 400;
+    api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, &question->heater_id);
+    api_query_integer(req, &problem, "water", 1, INT64_MAX / 2, &question->water_id);
+    question->is_past =
+        api_query_integer(req, &problem, "as_of", 0, question->as_of, &question->as_of);
+    question->by_recorded = api_query_choice(req, &problem, "known", known, 0) == 1;
+    if ((question->heater_id == 0) != (question->water_id == 0))
+        problem_add(&problem, "query_missing",
+                    question->heater_id == 0 ? "heater" : "water",
+                    "Name both heater and water, or neither.");
+    if (api_refused(out, &problem))
+        return false;
+    if (question->heater_id == 0 &&
+        db_main_pair(db, &question->heater_id, &question->water_id) != DB_OK) {
+        reply_refuse(out, 409, "not_set_up", NULL,
+                     "No heater is set up yet. Setup asks for water and heater.");
+        return false;
+    }
+    return true;
+}
+
+static void add_reason(cJSON *array, const struct coil_finding *finding,
+                       const struct coil_permit_facts *facts, bool us_units)
+{
+    cJSON *object = cJSON_CreateObject();
+    struct permit_words words;
+
+    permit_words(finding, facts, us_units, &words);
+    cJSON_AddStringToObject(object, "rule", finding->rule);
+    if (!finding->is_caution)
+        cJSON_AddStringToObject(object, "permit", coil_permit_key(finding->permit));
+    if (finding->has_value && isfinite(finding->value)) {
+        const struct coil_quantity_info *info = coil_quantity_info(finding->quantity);
+
+        cJSON_AddStringToObject(object, "quantity", info->key);
+        api_add_e6(object, "value", decimal_from_double(finding->value));
+        cJSON_AddStringToObject(object, "unit", info->unit);
+    }
+    if (finding->has_limit) {
+        api_add_e6(object, "limit", decimal_from_double(finding->limit));
+        cJSON_AddStringToObject(object, "limit_source",
+                                coil_limit_source_key(finding->limit_source));
+    }
+    if (finding->age_s >= 0)
+        cJSON_AddNumberToObject(object, "age_s", (double)finding->age_s);
+    cJSON_AddStringToObject(object, "text", words.text);
+    cJSON_AddStringToObject(object, "next", words.next);
+    cJSON_AddItemToArray(array, object);
+}
+
+static void add_side(cJSON *object, const char *name, enum coil_side side,
+                     enum coil_permit permit, const struct coil_verdict *verdict,
+                     const struct coil_permit_facts *facts, bool us_units)
+{
+    cJSON *one = cJSON_AddObjectToObject(object, name), *reasons;
+    size_t i;
+
+    cJSON_AddStringToObject(one, "permit", coil_permit_key(permit));
+    reasons = cJSON_AddArrayToObject(one, "reasons");
+    for (i = 0; i < verdict->finding_count; i++)
+        if (!verdict->findings[i].is_caution && verdict->findings[i].side == side)
+            add_reason(reasons, &verdict->findings[i], facts, us_units);
+}
+
+static void add_cautions(cJSON *object, const struct coil_verdict *verdict,
+                         const struct coil_permit_facts *facts, bool us_units)
+{
+    cJSON *array = cJSON_AddArrayToObject(object, "cautions");
+    size_t i;
+
+    for (i = 0; i < verdict->finding_count; i++)
+        if (verdict->findings[i].is_caution)
+            add_reason(array, &verdict->findings[i], facts, us_units);
+}
+
+static void add_limit(cJSON *object, const char *name, const struct coil_limit *limit)
+{
+    if (limit->is_set)
+        api_add_e6(object, name, decimal_from_double(limit->value));
+    else
+        cJSON_AddNullToObject(object, name);
+}
+
+/* The walls of the heater-safe band. pH has an upper one for scale even where passing it
+ * is only a caution: 7.8. */
+static void add_walls(cJSON *object, enum coil_quantity quantity,
+                      const struct coil_permit_facts *facts)
+{
+    static const struct coil_limit scale = {true, 7.8, COIL_COMMON_PRACTICE};
+    static const struct coil_limit zero = {true, 0.0, COIL_COMMON_PRACTICE};
+    static const struct coil_limit none = {false, 0.0, COIL_COMMON_PRACTICE};
+    const struct coil_limit *low = &none, *high = &none;
+    bool high_is_limit = false;
+
+    if (quantity == COIL_PH) {
+        low = &facts->limits[COIL_LIMIT_PH_LOW];
+        high_is_limit = facts->limits[COIL_LIMIT_PH_HIGH].is_set;
+        high = high_is_limit ? &facts->limits[COIL_LIMIT_PH_HIGH] : &scale;
+    } else if (quantity == COIL_FREE_CHLORINE || quantity == COIL_BROMINE) {
+        low = &zero;
+        high = &facts->limits[quantity == COIL_BROMINE ? COIL_LIMIT_BROMINE_HIGH
+                                                       : COIL_LIMIT_FREE_CHLORINE_HIGH];
+        high_is_limit = true;
+    } else if (quantity == COIL_WATER_TEMP && facts->is_spa) {
+        high = &facts->limits[COIL_LIMIT_SPA_TEMP_HIGH];
+        high_is_limit = true;
+    }
+    add_limit(object, "low", low);
+    add_limit(object, "high", high);
+    cJSON_AddBoolToObject(object, "high_is_limit", high_is_limit);
+}
+
+static bool decides(enum coil_quantity quantity, const struct coil_permit_facts *facts)
+{
+    return quantity == COIL_PH ||
+           (quantity == COIL_BROMINE && facts->sanitiser == COIL_SANITISER_BROMINE) ||
+           (quantity == COIL_FREE_CHLORINE &&
+            (facts->sanitiser == COIL_CHLORINE ||
+             facts->sanitiser == COIL_SALT_CHLORINE));
+}
+
+static void add_value(cJSON *array, enum coil_quantity quantity,
+                      const struct coil_permit_facts *facts)
+{
+    const struct coil_quantity_info *info = coil_quantity_info(quantity);
+    const struct coil_history *history = &facts->history[quantity];
+    const struct coil_measure *newest = &history->newest[0];
+    cJSON *object;
+
+    if (history->count == 0 && !decides(quantity, facts))
+        return;
+    object = cJSON_CreateObject();
+    cJSON_AddStringToObject(object, "quantity", info->key);
+    cJSON_AddStringToObject(object, "words", info->words);
+    cJSON_AddStringToObject(object, "unit", info->unit);
+    if (history->count > 0) {
+        api_add_e6(object, "value", decimal_from_double(newest->value));
+        cJSON_AddNumberToObject(object, "at", (double)newest->at_s);
+        cJSON_AddStringToObject(object, "method", coil_method_key(newest->method));
+        cJSON_AddBoolToObject(object, "over_range", newest->over_range);
+        cJSON_AddBoolToObject(object, "diluted", newest->diluted);
+    } else {
+        cJSON_AddNullToObject(object, "value");
+        cJSON_AddNullToObject(object, "at");
+    }
+    cJSON_AddBoolToObject(object, "decides", decides(quantity, facts));
+    add_walls(object, quantity, facts);
+    cJSON_AddItemToArray(array, object);
+}
+
+static void add_values(cJSON *object, const struct coil_permit_facts *facts)
+{
+    cJSON *array = cJSON_AddArrayToObject(object, "values");
+    int pass, quantity;
+
+    for (pass = 0; pass < 2; pass++)
+        for (quantity = 0; quantity < COIL_QUANTITY_COUNT; quantity++)
+            if (decides(quantity, facts) == (pass == 0))
+                add_value(array, quantity, facts);
+}
+
+static void add_state(cJSON *object, struct db *db,
+                      const struct permit_question *question,
+                      const struct coil_permit_facts *facts)
+{
+    struct db_window window = {.subject_id = question->heater_id,
+                               .until = question->as_of,
+                               .limit = 1};
+    struct db_heater_state state;
+    size_t count = 0;
+    cJSON *one = cJSON_AddObjectToObject(object, "heater_state");
+
+    cJSON_AddStringToObject(one, "state", coil_heater_state_key(facts->heater_state));
+    cJSON_AddStringToObject(one, "bypass", coil_bypass_key(facts->bypass));
+    api_add_id_or_null(one, "since", facts->heater_state_at_s);
+    if (db_heater_state_list(db, &window, &state, &count) != DB_OK || count == 0)
+        return;
+    cJSON_AddNumberToObject(one, "id", (double)state.fact.id);
+    cJSON_AddStringToObject(one, "by", state.fact.actor);
+    if (state.bypass_percent_open < 0)
+        cJSON_AddNullToObject(one, "bypass_percent_open");
+    else
+        cJSON_AddNumberToObject(one, "bypass_percent_open", state.bypass_percent_open);
+}
+
+static void add_steps(cJSON *object, const struct coil_verdict *verdict,
+                      const struct coil_permit_facts *facts)
+{
+    cJSON *array = cJSON_AddArrayToObject(object, "next");
+    const char *steps[PERMIT_STEPS_MAX];
+    size_t count = permit_steps(verdict, facts, steps), i;
+
+    for (i = 0; i < count; i++)
+        cJSON_AddItemToArray(array, cJSON_CreateString(steps[i]));
+}
+
+static int64_t valid_for(const struct coil_verdict *verdict, int64_t now_s)
+{
+    int64_t left = verdict->good_until_s - now_s;
+
+    return verdict->permit == COIL_RUN && left < VALID_FOR_S ? left : VALID_FOR_S;
+}
+
+static cJSON *permit_json(struct db *db, const struct permit_question *question,
+                          const struct coil_permit_facts *facts, bool us_units)
+{
+    cJSON *object = cJSON_CreateObject();
+    struct coil_verdict verdict;
+    char headline[PERMIT_TEXT_SIZE];
+
+    coil_permit_from_facts(facts, &verdict);
+    permit_headline(&verdict, facts, us_units, headline, sizeof headline);
+    cJSON_AddNumberToObject(object, "heater", (double)question->heater_id);
+    cJSON_AddNumberToObject(object, "water", (double)question->water_id);
+    cJSON_AddNumberToObject(object, "at", (double)facts->now_s);
+    cJSON_AddStringToObject(object, "permit", coil_permit_key(verdict.permit));
+    api_add_id_or_null(object, "good_until", verdict.good_until_s);
+    cJSON_AddNumberToObject(object, "valid_for_s",
+                            (double)valid_for(&verdict, facts->now_s));
+    cJSON_AddStringToObject(object, "headline", headline);
+    add_side(object, "water_side", COIL_WATER_SIDE, verdict.water_side, &verdict, facts,
+             us_units);
+    add_side(object, "burner_side", COIL_BURNER_SIDE, verdict.burner_side, &verdict,
+             facts, us_units);
+    add_cautions(object, &verdict, facts, us_units);
+    cJSON_AddNullToObject(object, "likely_back");
+    add_state(object, db, question, facts);
+    add_values(object, facts);
+    add_steps(object, &verdict, facts);
+    return object;
+}
+
+void api_permit_get(struct app *app, struct db *db, const struct request *req,
+                    struct reply *out)
+{
+    struct coil_permit_facts facts;
+    struct permit_question question;
+    struct clock_watch_state clock;
+    struct db_site site;
+
+    if (!read_question(app, db, req, out, &question) ||
+        !api_ok(out, db_site_get(db, &site), "site") ||
+        !api_ok(out,
+                db_permit_facts(db, question.heater_id, question.water_id,
+                                question.as_of, question.by_recorded, &facts),
+                "pair of heater and water"))
+        return;
+    if (!question.is_past) {
+        clock_watch_look(app, db, &clock);
+        facts.clock = clock.clock;
+        facts.clock_jump_s = clock.jump_s;
+    }
+    api_send(out, 200, permit_json(db, &question, &facts, site.us_units));
+}

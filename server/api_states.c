@@ -1,0 +1,72 @@
+/* Heater states: in line, off line, drained, and where the bypass stands. */
+#include "api.h"
+#include "api_facts.h"
+
+static const char *const states[] = {"in_line", "off_line_flushed", "off_line_standing",
+                                     "drained", NULL};
+
+static void read_state(struct app *app, struct db *db, struct form *form, void *out)
+{
+    struct db_heater_state *state = out;
+    struct db_heater heater = {0};
+    int index = 0;
+    int64_t percent = -1;
+    bool is_known = false;
+
+    (void)app;
+    form_integer(form, "heater", 1, INT64_MAX / 2, FORM_REQUIRED, &state->heater_id);
+    if (state->heater_id != 0) {
+        is_known = db_heater_get(db, state->heater_id, &heater) == DB_OK;
+        if (!is_known)
+            problem_add(form->problem, "not_found", "heater",
+                        "There is no such heater.");
+    }
+    if (form_choice(form, "state", states, FORM_REQUIRED, &index))
+        state->state = (enum coil_heater_state)index;
+    form_integer(form, "bypass_percent_open", 0, 100, FORM_OPTIONAL, &percent);
+    state->bypass_percent_open = (int)percent;
+    if (is_known && heater.bypass == COIL_BYPASS_NONE && percent >= 0)
+        problem_add(form->problem, "no_bypass", "bypass_percent_open",
+                    "This heater has no bypass.");
+    if (is_known && heater.bypass == COIL_BYPASS_NONE &&
+        (state->state == COIL_HEATER_OFF_LINE_FLUSHED ||
+         state->state == COIL_HEATER_OFF_LINE_STANDING))
+        problem_add(form->problem, "no_bypass", "state",
+                    "This heater has no bypass, so it cannot be off line while water "
+                    "flows. Drained is possible.");
+}
+
+static void write_state(cJSON *object, const void *fact)
+{
+    const struct db_heater_state *state = fact;
+
+    cJSON_AddNumberToObject(object, "heater", (double)state->heater_id);
+    cJSON_AddStringToObject(object, "state", coil_heater_state_key(state->state));
+    if (state->bypass_percent_open < 0)
+        cJSON_AddNullToObject(object, "bypass_percent_open");
+    else
+        cJSON_AddNumberToObject(object, "bypass_percent_open",
+                                state->bypass_percent_open);
+}
+
+static enum db_status add(struct db *db, void *fact)
+{
+    return db_heater_state_add(db, fact);
+}
+
+static enum db_status get(struct db *db, int64_t id, void *out)
+{
+    return db_heater_state_get(db, id, out);
+}
+
+static enum db_status list(struct db *db, const struct db_window *window, void *out,
+                           size_t *out_count)
+{
+    return db_heater_state_list(db, window, out, out_count);
+}
+
+static const struct fact_kind heater_states = {
+    "heater_state", "heater-states", "heater_states", "heater", sizeof(struct db_heater_state),
+    add, get, list, read_state, write_state, NULL};
+
+FACT_HANDLERS(heater_states, heater_states)

@@ -1,0 +1,31 @@
+/*
+ * What the whole daemon shares. Made by main.c, borrowed by everyone.
+ */
+#ifndef APP_H
+#define APP_H
+
+#include <stdatomic.h>
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "clock.h"
+#include "db.h"
+#include "exchange.h"
+
+struct app {
+    struct clock clock;
+    char state_dir[512];
+    char database_path[640];
+    bool demo;
+    /* Goes up by one with every committed change; answers may be kept while it stands. */
+    atomic_uint_fast64_t changes;
+};
+
+/* An API route's code. Reading routes get the reading connection on the HTTP thread.
+ * Changing routes get the writing connection on the writer thread, inside a transaction
+ * that is committed when the status is 2xx and rolled back otherwise; the answer leaves
+ * only after the commit. */
+typedef void (*api_handler)(struct app *app, struct db *db, const struct request *req,
+                            struct reply *out);
+
+#endif

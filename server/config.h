@@ -1,0 +1,33 @@
+/*
+ * The daemon's options. One table makes both the reading and the help.
+ */
+#ifndef CONFIG_H
+#define CONFIG_H
+
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdio.h>
+
+#define CONFIG_PORT 8425 /* unassigned in the registry of service names, from memory   \
+                          */
+
+struct config {
+    bool demo, help, version;
+    char data[512]; /* state folder, absolute or relative to the current folder */
+    uint16_t port;
+    char bind[64];
+    char web_root[512];   /* "" for the embedded pages */
+    char test_clock[512]; /* "" for the machine's clock */
+    unsigned connections, connections_per_address;
+};
+
+/* Reads the arguments over the defaults. False with a sentence for people in out_fault
+ * (200 bytes). home and xdg_state_home are the environment's, NULL when unset. */
+bool config_read(int argc, char **argv, const char *home, const char *xdg_state_home,
+                 struct config *out, char *out_fault);
+void config_help(FILE *stream);
+
+/* 127.0.0.0/8 and ::1 */
+bool config_is_loopback(const char *address);
+
+#endif

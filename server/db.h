@@ -1,0 +1,318 @@
+/*
+ * The store: facts in one SQLite file, append-only with superseding corrections.
+ *
+ * One struct db is one connection, used by one thread at a time. The daemon has a
+ * reading one and a writing one. Only db*.c know SQLite; its error texts are logged
+ * there, once.
+ */
+#ifndef DB_H
+#define DB_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "lib/permit.h"
+#include "lib/product.h"
+#include "lib/quantity.h"
+
+struct db;
+
+enum db_status {
+    DB_OK,
+    DB_NOT_FOUND,
+    DB_CONFLICT, /* superseded meanwhile, or a version that is not the newest */
+    DB_BUSY,
+    DB_FULL,     /* disk full or read-only */
+    DB_CORRUPT,  /* no database, damaged */
+    DB_NEWER,    /* written by a newer version: left untouched */
+    DB_FOREIGN,  /* another program's database: left untouched */
+    DB_FAILED
+};
+
+enum db_mode { DB_READ_WRITE, DB_READ_ONLY };
+
+/* Opens (creates and migrates in DB_READ_WRITE mode), sets and reads back the
+ * connection's settings. path ":memory:" serves tests. Gives a db (db_close releases). */
+enum db_status db_open(const char *path, enum db_mode mode, struct db **out_db);
+void db_close(struct db *db); /* NULL is fine */
+
+enum db_status db_begin(struct db *db); /* BEGIN IMMEDIATE */
+enum db_status db_commit(struct db *db);
+void db_rollback(struct db *db); /* also when nothing is open */
+/* True when one row can be written (for /readyz); leaves nothing behind. */
+bool db_is_writable(struct db *db);
+
+/* ---- who ---- */
+
+#define DB_NAME_SIZE 64
+#define DB_NOTE_SIZE 512
+
+/* The actor of that name and kind, made when new. */
+enum db_status db_actor(struct db *db, const char *name, int64_t *out_actor_id);
+
+/* ---- what all facts share ---- */
+
+struct db_fact {
+    int64_t id;
+    int64_t at;          /* when it was so, UTC s */
+    int64_t recorded_at; /* when we were told, UTC s */
+    int64_t actor_id;
+    int64_t batch_id;    /* import, 0 for none */
+    int64_t supersedes;  /* fact this one replaces, 0 for none */
+    int64_t superseded_by; /* 0 while this is the newest word */
+    bool withdrawn;      /* this fact says: the superseded one is void */
+    char actor[DB_NAME_SIZE];
+    char note[DB_NOTE_SIZE];
+    char reason[DB_NOTE_SIZE]; /* of a correction or withdrawal */
+};
+
+/* Which facts a list wants. */
+struct db_window {
+    int64_t subject_id; /* water or heater */
+    int64_t from, until; /* at in [from, until] */
+    int64_t before_at, before_id; /* newest first: facts before this pair; 0, 0: start */
+    int limit;
+    bool with_history; /* also superseded and withdrawn ones */
+};
+
+/* ---- readings ---- */
+
+struct db_value {
+    enum coil_quantity quantity;
+    int64_t amount_e6;
+    int64_t resolution_e6; /* 0: the method's usual one */
+    enum coil_method method;
+    bool over_range; /* beyond the test's scale: the value is where the scale ended */
+    bool diluted;    /* sample diluted and multiplied back */
+    bool confirmed;  /* the person confirmed a doubtful value */
+};
+
+struct db_reading {
+    struct db_fact fact;
+    int64_t water_id;
+    enum coil_method method; /* of the set; each value has its own, mostly the same */
+    size_t value_count;
+    struct db_value values[COIL_QUANTITY_COUNT]; /* ascending quantity */
+};
+
+/* Adds (fact.id is filled). With fact.supersedes the old one must be the newest word of
+ * its chain, else DB_CONFLICT. Keeps the derived series in step. In a transaction. */
+enum db_status db_reading_add(struct db *db, struct db_reading *reading);
+enum db_status db_reading_get(struct db *db, int64_t id, struct db_reading *out);
+/* Newest first. Fills at most window->limit; out_count says how many. */
+enum db_status db_reading_list(struct db *db, const struct db_window *window,
+                               struct db_reading *out, size_t *out_count);
+/* True when a current reading of that water holds the same instant, method and values. */
+enum db_status db_reading_exists(struct db *db, const struct db_reading *reading,
+                                 bool *out_exists);
+
+/* ---- doses ---- */
+
+enum db_entry { DB_ENTRY_POOL, DB_ENTRY_SKIMMER, DB_ENTRY_BEFORE_HEATER,
+                DB_ENTRY_AFTER_HEATER, DB_ENTRY_COUNT };
+
+struct db_dose {
+    struct db_fact fact;
+    int64_t water_id;
+    enum coil_product product;
+    int64_t amount_e6;   /* g, or mL of a liquid */
+    int64_t strength_e6; /* percent, see lib/product.h; 0 not known */
+    enum db_entry entry;
+    bool super_chlorination;
+};
+
+enum db_status db_dose_add(struct db *db, struct db_dose *dose);
+enum db_status db_dose_get(struct db *db, int64_t id, struct db_dose *out);
+enum db_status db_dose_list(struct db *db, const struct db_window *window,
+                            struct db_dose *out, size_t *out_count);
+
+/* ---- run intervals of pump and burner ---- */
+
+enum db_machine { DB_PUMP, DB_BURNER };
+enum db_origin { DB_LOGGED, DB_SCHEDULE, DB_INSTRUMENT };
+
+struct db_run {
+    struct db_fact fact; /* at = start */
+    int64_t water_id;    /* of the pump; for a burner the water it heated */
+    int64_t heater_id;   /* burner only, else 0 */
+    enum db_machine machine;
+    enum db_origin origin;
+    int64_t ended_at; /* > fact.at */
+};
+
+enum db_status db_run_add(struct db *db, struct db_run *run);
+enum db_status db_run_get(struct db *db, int64_t id, struct db_run *out);
+enum db_status db_run_list(struct db *db, const struct db_window *window,
+                           struct db_run *out, size_t *out_count); /* by water */
+
+/* ---- heater states ---- */
+
+struct db_heater_state {
+    struct db_fact fact;
+    int64_t heater_id;
+    enum coil_heater_state state;
+    int bypass_percent_open; /* 0 closed, 100 fully open, -1 no bypass or not said */
+};
+
+enum db_status db_heater_state_add(struct db *db, struct db_heater_state *state);
+enum db_status db_heater_state_get(struct db *db, int64_t id,
+                                   struct db_heater_state *out);
+enum db_status db_heater_state_list(struct db *db, const struct db_window *window,
+                                    struct db_heater_state *out, size_t *out_count);
+
+/* ---- site, waters, heaters: every change is a new version, old ones stay ---- */
+
+struct db_site {
+    int64_t version, at; /* version 0: not set up */
+    int64_t actor_id;
+    char name[DB_NAME_SIZE];
+    bool has_place;
+    int64_t latitude_e6, longitude_e6; /* degrees, north and east positive */
+    char zone[DB_NAME_SIZE];           /* IANA */
+    bool us_units;                     /* gallons, °F; else litres, °C */
+    bool ppm;                          /* show ppm for mg/L */
+    bool decimal_comma;
+};
+
+enum db_lining { DB_LINING_PLASTER, DB_LINING_TILE, DB_LINING_VINYL,
+                 DB_LINING_FIBREGLASS, DB_LINING_COUNT };
+enum db_cover { DB_COVER_NONE, DB_COVER_BUBBLE, DB_COVER_SOLID, DB_COVER_AUTOMATIC,
+                DB_COVER_COUNT };
+enum db_fill { DB_FILL_MAINS, DB_FILL_WELL, DB_FILL_RAIN, DB_FILL_SOFTENED,
+               DB_FILL_COUNT };
+
+struct db_water {
+    int64_t id, version, at, actor_id;
+    char name[DB_NAME_SIZE];
+    bool is_spa, indoor, winter_closed, no_cyanuric_acid;
+    enum coil_sanitiser sanitiser;
+    enum db_lining lining;
+    enum db_cover cover;
+    enum db_fill fill;
+    int64_t volume_m3_e6;  /* 0 not known */
+    int64_t surface_m2_e6; /* 0 not known */
+    int64_t depth_m_e6;    /* mean; 0 not known */
+};
+
+enum db_fuel { DB_NATURAL_GAS, DB_PROPANE, DB_HEAT_PUMP, DB_ELECTRIC, DB_FUEL_COUNT };
+enum db_metal { DB_METAL_UNKNOWN, DB_COPPER, DB_CUPRONICKEL, DB_STAINLESS, DB_TITANIUM,
+                DB_METAL_COUNT };
+
+#define DB_HEATER_WATERS_MAX 4
+
+struct db_heater {
+    int64_t id, version, at, actor_id;
+    char name[DB_NAME_SIZE];
+    int64_t water_ids[DB_HEATER_WATERS_MAX]; /* the first is the main one */
+    size_t water_count;
+    enum db_fuel fuel;
+    enum db_metal metal;
+    enum coil_bypass bypass;
+    int bypass_usual_percent; /* of a bypass normally part open; -1 else */
+    int64_t input_w_e6;       /* rated input; 0 not known */
+    struct coil_limit limits[COIL_LIMIT_COUNT];
+};
+
+/* version 0 in the out struct when nothing is set up (DB_OK). */
+enum db_status db_site_get(struct db *db, struct db_site *out);
+/* site->version is the version it was made from; a newer one in the file: DB_CONFLICT.
+ * On success version is the new one. In a transaction. */
+enum db_status db_site_put(struct db *db, struct db_site *site);
+enum db_status db_water_add(struct db *db, struct db_water *water); /* fills id, version */
+enum db_status db_water_put(struct db *db, struct db_water *water);
+enum db_status db_water_get(struct db *db, int64_t id, struct db_water *out);
+/* The version in force at an instant; before the first one, the first. */
+enum db_status db_water_get_at(struct db *db, int64_t id, int64_t at,
+                               struct db_water *out);
+enum db_status db_water_list(struct db *db, struct db_water *out, size_t max,
+                             size_t *out_count);
+enum db_status db_heater_add(struct db *db, struct db_heater *heater);
+enum db_status db_heater_put(struct db *db, struct db_heater *heater);
+enum db_status db_heater_get(struct db *db, int64_t id, struct db_heater *out);
+enum db_status db_heater_get_at(struct db *db, int64_t id, int64_t at,
+                                struct db_heater *out);
+enum db_status db_heater_list(struct db *db, struct db_heater *out, size_t max,
+                              size_t *out_count);
+/* All versions of one heater, oldest first (limits over time). */
+enum db_status db_heater_versions(struct db *db, int64_t id, struct db_heater *out,
+                                  size_t max, size_t *out_count);
+
+/* ---- the permit's facts ---- */
+
+/*
+ * Fills everything of *out that the store knows, for what was so at as_of: newest values
+ * with their history, doses, heater state, water, limits of that time. Readings by a
+ * probe count only while a pump run covers them. by_recorded: facts with recorded_at
+ * (not at) <= as_of. out->now_s is set to as_of; the clock members are left alone.
+ * DB_NOT_FOUND when heater or water is unknown or the heater does not serve the water.
+ */
+enum db_status db_permit_facts(struct db *db, int64_t heater_id, int64_t water_id,
+                               int64_t as_of, bool by_recorded,
+                               struct coil_permit_facts *out);
+/* The site's main pair: the first heater and its first water. */
+enum db_status db_main_pair(struct db *db, int64_t *out_heater, int64_t *out_water);
+/* Newest recorded_at of any fact, 0 for none (a clock behind it is wrong). */
+enum db_status db_newest_recorded_at(struct db *db, int64_t *out_at);
+
+/* ---- series for plotting ---- */
+
+struct db_series {
+    size_t count;
+    int64_t *time_s;   /* ascending; true instants of first, lowest, highest, last */
+    int64_t *value_e6; /* of each column, at most four points a column */
+    int64_t step_s;    /* width of a column */
+    int64_t bucket_s;  /* level it was read from: 1 (facts), 600, 7200 or 86400 */
+    int64_t facts;     /* measured values in the window */
+};
+
+/*
+ * One quantity of one water over [from, until] in about `columns` columns. Work grows
+ * with columns, not with facts kept. Only current facts (no superseded ones).
+ * Gives arrays (db_series_finish releases them).
+ */
+enum db_status db_series(struct db *db, int64_t water_id, enum coil_quantity quantity,
+                         int64_t from, int64_t until, int columns,
+                         struct db_series *out);
+void db_series_finish(struct db_series *series);
+/* First and last instant with any value of that water; 0, 0 for none. */
+enum db_status db_series_extent(struct db *db, int64_t water_id, int64_t *out_first,
+                                int64_t *out_last);
+/* Throws the derived buckets away and makes them anew from the facts. */
+enum db_status db_series_rebuild(struct db *db);
+
+/* ---- answers kept for repeated requests; journal; clock ---- */
+
+struct db_answer {
+    int status;
+    char *body; /* malloc'd, caller frees */
+    size_t body_length;
+    char etag[80];
+    char location[96];
+    uint8_t request_hash[32];
+};
+
+enum db_status db_answer_get(struct db *db, const char *key, struct db_answer *out);
+enum db_status db_answer_put(struct db *db, const char *key, int64_t at,
+                             const struct db_answer *answer);
+enum db_status db_answer_forget(struct db *db, int64_t older_than);
+
+/* before and after are JSON texts or NULL. */
+enum db_status db_journal_add(struct db *db, int64_t at, int64_t actor_id,
+                              const char *peer, const char *action, const char *entity,
+                              int64_t entity_id, const char *before, const char *after);
+
+/* A jump of the clock stays until a person confirms the time. */
+enum db_status db_clock_jump_add(struct db *db, int64_t at, int64_t jump_s);
+enum db_status db_clock_confirm(struct db *db, int64_t at, int64_t actor_id);
+/* out_jump_s 0 when none is open. */
+enum db_status db_clock_open_jump(struct db *db, int64_t *out_at, int64_t *out_jump_s);
+
+/* An import batch; gives its id. */
+enum db_status db_batch_add(struct db *db, int64_t at, int64_t actor_id,
+                            const char *file_name, int64_t rows, int64_t *out_batch_id);
+/* Withdraws every current reading of a batch; what people corrected since stays. */
+enum db_status db_batch_withdraw(struct db *db, int64_t batch_id, int64_t actor_id,
+                                 int64_t at, const char *reason, int64_t *out_count);
+
+#endif

@@ -1,0 +1,299 @@
+/* What the store knows that a permit depends on, as of an instant. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "db_private.h"
+
+/* Disjoint, ascending; both ends belong to it. */
+struct interval {
+    int64_t from, until;
+};
+
+struct permit_query {
+    struct db *db;
+    int64_t water_id;
+    struct db_asof asof;
+    bool has_runs; /* read when a probe's value is first met */
+    struct interval *runs;
+    size_t run_count, run_capacity;
+    bool is_out_of_memory;
+};
+
+/* ---- when the pump ran ---- */
+
+static bool take_run(void *context, const void *record)
+{
+    struct permit_query *query = context;
+    const struct db_run *run = record;
+    struct interval *last =
+        query->run_count > 0 ? &query->runs[query->run_count - 1] : NULL;
+
+    if (run->machine != DB_PUMP)
+        return true;
+    if (last != NULL && run->fact.at <= last->until) {
+        if (run->ended_at > last->until)
+            last->until = run->ended_at;
+        return true;
+    }
+    if (query->run_count == query->run_capacity) {
+        size_t capacity = query->run_capacity * 2 + 64;
+        struct interval *runs = realloc(query->runs, capacity * sizeof *runs);
+
+        query->is_out_of_memory = runs == NULL;
+        if (runs == NULL)
+            return false;
+        query->runs = runs;
+        query->run_capacity = capacity;
+    }
+    query->runs[query->run_count].from = run->fact.at;
+    query->runs[query->run_count].until = run->ended_at;
+    query->run_count++;
+    return true;
+}
+
+static enum db_status read_runs(struct permit_query *query)
+{
+    struct db_run run;
+    enum db_status status;
+
+    if (query->has_runs)
+        return DB_OK;
+    query->has_runs = true;
+    status = db_fact_each(query->db, &db_run_table, query->water_id, query->asof, take_run,
+                          &run, query);
+    return query->is_out_of_memory ? DB_FAILED : status;
+}
+
+/* True when the pump ran at some instant of [from, until]. */
+static bool pump_ran(const struct permit_query *query, int64_t from, int64_t until)
+{
+    size_t low = 0, high = query->run_count;
+
+    while (low < high) { /* the first run that ends at or after from */
+        size_t middle = low + (high - low) / 2;
+
+        if (query->runs[middle].until < from)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < query->run_count && query->runs[low].from <= until;
+}
+
+/* ---- values ---- */
+
+static void put_measure(struct coil_history *history, const struct db_value *value,
+                        int64_t at)
+{
+    struct coil_measure *measure = &history->newest[history->count++];
+
+    measure->value = (double)value->amount_e6 / 1e6;
+    measure->at_s = at;
+    measure->resolution = value->resolution_e6 > 0
+                              ? (double)value->resolution_e6 / 1e6
+                              : coil_method_resolution(value->method, value->quantity);
+    measure->method = value->method;
+    measure->over_range = value->over_range;
+    measure->diluted = value->diluted;
+}
+
+static sqlite3_stmt *prepare_values(struct permit_query *query,
+                                    enum coil_quantity quantity, int64_t start_at)
+{
+    char column[VALUE_COLUMN_SIZE];
+    sqlite3_stmt *stmt;
+
+    db_value_column(quantity, column, sizeof column);
+    stmt = db_prepare_format(
+        query->db,
+        "SELECT f.measured_at, f.%s, f.method, f.details FROM reading f WHERE"
+        " f.water_id = ?1 AND f.measured_at BETWEEN ?3 AND ?4 AND f.recorded_at <= ?2 AND"
+        " f.%s IS NOT NULL AND" FACT_CURRENT " ORDER BY f.measured_at DESC, f.id DESC",
+        column, column, "reading");
+    db_bind(stmt, 1, query->water_id, query->asof.known_at, start_at,
+            start_at + BUCKET_MIDDLE_S - 1 < query->asof.at
+                ? start_at + BUCKET_MIDDLE_S - 1
+                : query->asof.at);
+    return stmt;
+}
+
+/* Values of one span, newest first, until the history is full. */
+static enum db_status take_values(struct permit_query *query, enum coil_quantity quantity,
+                                  int64_t start_at, struct coil_history *history)
+{
+    sqlite3_stmt *stmt = prepare_values(query, quantity, start_at);
+    enum db_status status = DB_OK;
+
+    while (history->count < COIL_HISTORY_MAX && db_step_row(query->db, stmt, &status)) {
+        int64_t at = sqlite3_column_int64(stmt, 0);
+        struct db_value value = {.quantity = quantity,
+                                 .amount_e6 = sqlite3_column_int64(stmt, 1)};
+
+        db_details_read((enum coil_method)sqlite3_column_int(stmt, 2),
+                        (const char *)sqlite3_column_text(stmt, 3), &value);
+        /* A probe sees the pool's water only while its pump runs. */
+        if (value.method != COIL_METHOD_PROBE || pump_ran(query, at, at))
+            put_measure(history, &value, at);
+    }
+    db_done(stmt);
+    return status;
+}
+
+/* The summaries say where values are; spans that only a probe filled while the pump
+ * stood still are passed over unread. */
+static enum db_status take_history(struct permit_query *query, enum coil_quantity quantity,
+                                   struct coil_history *history)
+{
+    sqlite3_stmt *stmt = db_prepare(
+        query->db, "SELECT start_at, fact_count, probe_count FROM bucket WHERE"
+                   " water_id = ?1 AND quantity = ?2 AND level_s = ?3 AND start_at <= ?4"
+                   " ORDER BY start_at DESC");
+    enum db_status status = DB_OK;
+
+    db_bind(stmt, 1, query->water_id, quantity, BUCKET_MIDDLE_S, query->asof.at);
+    while (history->count < COIL_HISTORY_MAX && db_step_row(query->db, stmt, &status)) {
+        int64_t start_at = sqlite3_column_int64(stmt, 0);
+        int64_t fact_count = sqlite3_column_int64(stmt, 1);
+        int64_t probe_count = sqlite3_column_int64(stmt, 2);
+
+        if (probe_count > 0)
+            status = read_runs(query);
+        if (status == DB_OK &&
+            (probe_count < fact_count ||
+             pump_ran(query, start_at, start_at + BUCKET_MIDDLE_S - 1)))
+            status = take_values(query, quantity, start_at, history);
+        if (status != DB_OK)
+            break;
+    }
+    db_done(stmt);
+    return status;
+}
+
+/* ---- doses and state ---- */
+
+static double chlorine_rise(const struct db_dose *dose, double volume_m3)
+{
+    const struct coil_product_info *info = coil_product_info(dose->product);
+    double strength_percent = (double)dose->strength_e6 / 1e6;
+    double rise_mg_per_l = 0.0;
+
+    if (info == NULL || !(volume_m3 > 0.0))
+        return 0.0;
+    if (dose->strength_e6 == 0)
+        strength_percent = info->strength_percent;
+    if (coil_product_chlorine_rise(dose->product, (double)dose->amount_e6 / 1e6,
+                                   strength_percent, volume_m3, &rise_mg_per_l) < 0)
+        return 0.0;
+    return rise_mg_per_l;
+}
+
+static enum db_status take_doses(struct permit_query *query, const struct db_water *water,
+                                 struct coil_permit_facts *out)
+{
+    struct db_dose *doses = calloc(COIL_DOSES_MAX, sizeof *doses);
+    enum db_status status = DB_FAILED;
+
+    if (doses != NULL)
+        status = db_fact_newest(query->db, &db_dose_table, query->water_id, query->asof,
+                                doses, COIL_DOSES_MAX, &out->dose_count);
+    for (size_t i = 0; status == DB_OK && i < out->dose_count; i++) {
+        const struct coil_product_info *info = coil_product_info(doses[i].product);
+        struct coil_dose_mark *mark = &out->doses[i];
+
+        mark->at_s = doses[i].fact.at;
+        mark->kind = info == NULL ? COIL_KIND_OTHER : info->kind;
+        mark->product = doses[i].product;
+        mark->chlorine_rise_mg_per_l =
+            chlorine_rise(&doses[i], (double)water->volume_m3_e6 / 1e6);
+        mark->super_chlorination = doses[i].super_chlorination;
+    }
+    free(doses);
+    return status;
+}
+
+static enum db_status take_state(struct permit_query *query, int64_t heater_id,
+                                 struct coil_permit_facts *out)
+{
+    struct db_heater_state state;
+    size_t count = 0;
+    enum db_status status = db_fact_newest(query->db, &db_heater_state_table, heater_id,
+                                           query->asof, &state, 1, &count);
+
+    if (status == DB_OK && count > 0) {
+        out->heater_state = state.state;
+        out->heater_state_at_s = state.fact.at;
+    }
+    return status;
+}
+
+/* ---- all ---- */
+
+/* Everything known is forgotten but what the clock says. */
+static void start_facts(struct coil_permit_facts *out, int64_t as_of)
+{
+    enum coil_clock clock = out->clock;
+    int64_t clock_jump_s = out->clock_jump_s;
+
+    memset(out, 0, sizeof *out);
+    out->now_s = as_of;
+    out->clock = clock;
+    out->clock_jump_s = clock_jump_s;
+}
+
+static bool serves(const struct db_heater *heater, int64_t water_id)
+{
+    for (size_t i = 0; i < heater->water_count; i++)
+        if (heater->water_ids[i] == water_id)
+            return true;
+    return false;
+}
+
+static void take_things(const struct db_heater *heater, const struct db_water *water,
+                        struct coil_permit_facts *out)
+{
+    out->sanitiser = water->sanitiser;
+    out->is_spa = water->is_spa;
+    out->winter_closed = water->winter_closed;
+    out->no_cyanuric_acid = water->no_cyanuric_acid;
+    out->bypass = heater->bypass;
+    memcpy(out->limits, heater->limits, sizeof out->limits);
+}
+
+static enum db_status read_all(struct permit_query *query, int64_t heater_id,
+                               int64_t as_of, struct coil_permit_facts *out)
+{
+    struct db_heater heater;
+    struct db_water water;
+    enum db_status status = db_heater_get_at(query->db, heater_id, as_of, &heater);
+
+    if (status == DB_OK)
+        status = db_water_get_at(query->db, query->water_id, as_of, &water);
+    if (status == DB_OK && !serves(&heater, query->water_id))
+        status = DB_NOT_FOUND;
+    if (status != DB_OK)
+        return status;
+    start_facts(out, as_of);
+    take_things(&heater, &water, out);
+    status = take_state(query, heater_id, out);
+    if (status == DB_OK)
+        status = take_doses(query, &water, out);
+    for (int i = 0; i < COIL_QUANTITY_COUNT && status == DB_OK; i++)
+        status = take_history(query, (enum coil_quantity)i, &out->history[i]);
+    return status;
+}
+
+enum db_status db_permit_facts(struct db *db, int64_t heater_id, int64_t water_id,
+                               int64_t as_of, bool by_recorded,
+                               struct coil_permit_facts *out)
+{
+    struct permit_query query = {.db = db, .water_id = water_id};
+    struct db_scope scope;
+    enum db_status status = db_scope_read(db, &scope);
+
+    query.asof.at = by_recorded ? DB_TIME_MAX : as_of;
+    query.asof.known_at = by_recorded ? as_of : DB_TIME_MAX;
+    if (status == DB_OK)
+        status = db_scope_end(&scope, read_all(&query, heater_id, as_of, out));
+    free(query.runs);
+    return status;
+}

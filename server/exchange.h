@@ -1,0 +1,68 @@
+/*
+ * One request and its reply, free of any HTTP library.
+ *
+ * http.c fills a request once (everything is copied, so that a handler may run on
+ * another thread) and sends the reply. Handlers see nothing else of HTTP.
+ */
+#ifndef EXCHANGE_H
+#define EXCHANGE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#define REQUEST_QUERY_MAX 24
+
+struct request_pair {
+    const char *name;
+    const char *value; /* "" when the query had only a name */
+};
+
+/* Borrowed by handlers; lives until the reply is sent. Absent texts are NULL. */
+struct request {
+    const char *method;
+    const char *target; /* as sent, with the query */
+    const char
+        *path;  /* as sent, without the query; an escaped one names nothing here */
+    int64_t id; /* the {id} of the route's pattern, 0 without one */
+    struct request_pair query[REQUEST_QUERY_MAX];
+    size_t query_count;
+    const char *host;
+    const char *origin;
+    const char *content_type;
+    const char *if_match;
+    const char *if_none_match;
+    const char *idempotency_key;
+    const char *accept_encoding;
+    const char *change_header; /* Coilkeep-Change */
+    const char *sec_fetch_site;
+    const char *peer; /* address as text, for the journal */
+    const uint8_t *body;
+    size_t body_length;
+    uint8_t hash[32]; /* SHA-256 of method, target and body; of changing routes only */
+    bool is_head;
+};
+
+/* NULL when the query has no such name. */
+const char *request_query(const struct request *req, const char *name);
+
+struct reply {
+    int status;               /* 0: nothing said yet */
+    const char *content_type; /* static text */
+    const void *body;         /* malloc'd when body_owned, else static or borrowed */
+    size_t body_length;
+    bool body_owned;
+    char etag[80];             /* with quotes; "" for none */
+    char location[96];         /* "" for none */
+    char allow[64];            /* for 405 */
+    int retry_after_s;         /* 0: none */
+    const char *encoding;      /* "gzip" or NULL */
+    const char *cache_control; /* NULL: no-store */
+    bool varies;               /* with Accept-Encoding */
+};
+
+/* Takes a malloc'd text as a JSON answer. */
+void reply_json(struct reply *out, int status, char *json_text);
+void reply_finish(struct reply *out); /* frees an owned body; zeroed is fine */
+
+#endif

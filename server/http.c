@@ -1,0 +1,647 @@
+#include "http.h"
+
+#include <arpa/inet.h>
+#include <errno.h>
+#include <netinet/in.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <microhttpd.h>
+
+#include "assets.h"
+#include "body.h"
+#include "gate.h"
+#include "golden.h"
+#include "head.h"
+#include "host.h"
+#include "log.h"
+#include "problem.h"
+#include "query.h"
+#include "wire.h"
+
+#define BACKLOG 128
+/* Head, answer's headers and what pipelines: the library's own buffer. */
+#define CONNECTION_MEMORY ((size_t)32 * 1024)
+#define HEAD_MS 5000
+#define BODY_MS 30000
+#define IDLE_MS 60000
+#define LINGER_MS 2000
+#define ANSWER_MS 60000
+/* The slowest upload and download we wait for, in bytes a second. */
+#define RATE_MIN_BYTES_PER_S 65536
+/* A body that is too long is still read up to this, so that the refusal arrives. */
+#define SWALLOW_MAX ((uint64_t)128 * 1024 * 1024)
+
+struct http {
+    struct MHD_Daemon *daemon;
+    struct app *app;
+    struct db *reading;
+    struct writer *writer;
+    struct host_rules hosts;
+    uint16_t port;
+    atomic_int calls; /* begun and not yet answered */
+};
+
+enum call_stage { CALL_NEW, CALL_READING, CALL_WAITING, CALL_DROPPED };
+
+/* One request from its first line to the end of its answer. */
+struct call {
+    struct job job; /* first, so that the writer's job leads back here */
+    struct http *http;
+    struct MHD_Connection *connection;
+    int fd;
+    enum call_stage stage;
+    struct request req;
+    struct reply reply;
+    struct body body;
+    char target[HEAD_TARGET_MAX + 1];
+    char path[HEAD_TARGET_MAX + 1];
+    char query[HEAD_TARGET_MAX + 1];
+    char peer[INET6_ADDRSTRLEN];
+    char *texts[10]; /* copied headers; owned */
+    size_t text_count;
+};
+
+/* ---- what came ---- */
+
+static const char *copy_header(struct call *call, const char *name)
+{
+    const char *value =
+        MHD_lookup_connection_value(call->connection, MHD_HEADER_KIND, name);
+    char *copy = value == NULL ? NULL : strdup(value);
+
+    if (copy != NULL)
+        call->texts[call->text_count++] = copy;
+    return copy;
+}
+
+static void write_peer(struct call *call)
+{
+    const union MHD_ConnectionInfo *info =
+        MHD_get_connection_info(call->connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
+    const struct sockaddr *address = info == NULL ? NULL : info->client_addr;
+
+    if (address != NULL && address->sa_family == AF_INET6)
+        inet_ntop(AF_INET6, &((const struct sockaddr_in6 *)address)->sin6_addr,
+                  call->peer, sizeof call->peer);
+    else if (address != NULL)
+        inet_ntop(AF_INET, &((const struct sockaddr_in *)address)->sin_addr, call->peer,
+                  sizeof call->peer);
+}
+
+static void copy_request(struct call *call, const char *method)
+{
+    struct request *req = &call->req;
+    size_t path_length = strcspn(call->target, "?");
+
+    memcpy(call->path, call->target, path_length);
+    if (call->target[path_length] == '?')
+        strcpy(call->query, call->target + path_length + 1);
+    call->texts[call->text_count++] = strdup(method);
+    req->method = call->texts[0] == NULL ? "" : call->texts[0];
+    req->is_head = strcmp(method, "HEAD") == 0;
+    req->target = call->target;
+    req->path = call->path;
+    req->host = copy_header(call, "Host");
+    req->origin = copy_header(call, "Origin");
+    req->content_type = copy_header(call, "Content-Type");
+    req->if_match = copy_header(call, "If-Match");
+    req->if_none_match = copy_header(call, "If-None-Match");
+    req->idempotency_key = copy_header(call, "Idempotency-Key");
+    req->accept_encoding = copy_header(call, "Accept-Encoding");
+    req->change_header = copy_header(call, "Coilkeep-Change");
+    req->sec_fetch_site = copy_header(call, "Sec-Fetch-Site");
+    write_peer(call);
+    req->peer = call->peer;
+}
+
+/* ---- the rules for every call ---- */
+
+static bool is_page_method(const struct request *req)
+{
+    return req->is_head || strcmp(req->method, "GET") == 0;
+}
+
+/* A path that is no route: a page or what pages load, else 404 or 405. */
+static void answer_page(struct call *call)
+{
+    const struct request *req = &call->req;
+    bool found = assets_disk_is_open() ? assets_disk_answer(req, &call->reply)
+                                       : assets_answer(req, &call->reply);
+
+    if (!found && strcmp(req->method, "OPTIONS") != 0) {
+        reply_refuse(&call->reply, 404, "not_found", NULL, "There is nothing here.");
+    } else if (!is_page_method(req)) {
+        reply_refuse(&call->reply, 405, "method_not_allowed", NULL,
+                     "This can only be read.");
+        snprintf(call->reply.allow, sizeof call->reply.allow, "GET, HEAD");
+    }
+}
+
+static bool find_route(struct call *call)
+{
+    switch (router_find(call->req.method, call->path, &call->job.route, &call->req.id,
+                        call->reply.allow, sizeof call->reply.allow)) {
+    case ROUTE_FOUND:
+        call->reply.allow[0] = '\0';
+        return true;
+    case ROUTE_NO_METHOD:
+        reply_refuse(&call->reply, 405, "method_not_allowed", NULL,
+                     "Only %s can be done here.", call->reply.allow);
+        return false;
+    case ROUTE_NO_PATH:
+        break;
+    }
+    answer_page(call);
+    return false;
+}
+
+static bool parse_query(struct call *call)
+{
+    struct problem problem;
+
+    problem_init(&problem);
+    query_parse(call->query, &call->req, &problem);
+    if (problem.count > 0) {
+        reply_problem(&call->reply, &problem);
+        return false;
+    }
+    return gate_lets_query(&call->req, call->job.route, &call->reply);
+}
+
+/* Refuses here what needs no body; reply.status stays 0 for a call that may go on. */
+static void judge_head(struct call *call)
+{
+    if (call->req.host == NULL || !host_is_ours(&call->http->hosts, call->req.host))
+        reply_refuse(&call->reply, 421, "host_unknown", NULL,
+                     "This service does not answer to that name.");
+    else if (find_route(call) && parse_query(call))
+        gate_lets_change(&call->req, call->job.route, &call->reply);
+}
+
+/* ---- the body ---- */
+
+/* The strict reader let at most one, well-formed Content-Length through. */
+static uint64_t announced_length(struct call *call)
+{
+    const char *text = MHD_lookup_connection_value(call->connection, MHD_HEADER_KIND,
+                                                   "Content-Length");
+
+    return text == NULL ? 0 : strtoull(text, NULL, 10);
+}
+
+static bool expects_continue(struct call *call)
+{
+    const char *text =
+        MHD_lookup_connection_value(call->connection, MHD_HEADER_KIND, "Expect");
+
+    return text != NULL && strcasecmp(text, "100-continue") == 0;
+}
+
+static void refuse_too_large(struct call *call, uint64_t max)
+{
+    if (max == 0)
+        reply_refuse(&call->reply, 400, "body_unexpected", NULL,
+                     "This call takes no body.");
+    else
+        reply_refuse(&call->reply, 413, "body_too_large", NULL,
+                     "The body may have %llu KiB at most.",
+                     (unsigned long long)(max / 1024));
+}
+
+/* Answers at once, and closes: the client would only send in vain. */
+static void drop(struct call *call)
+{
+    const char *code = "refused";
+    char status_text[32];
+
+    snprintf(status_text, sizeof status_text, "Refused with status %d.",
+             call->reply.status);
+    if (call->reply.status == 413)
+        code = "body_too_large";
+    wire_refuse(call->fd, call->reply.status, code,
+                call->reply.status == 413 ? "The body is too large." : status_text);
+    call->stage = CALL_DROPPED;
+}
+
+static void open_body(struct call *call)
+{
+    uint64_t length = announced_length(call);
+    uint64_t max = gate_body_max(call->job.route);
+    bool spools = call->job.route != NULL && (call->job.route->flags & ROUTE_CSV_BODY);
+
+    if (call->reply.status == 0 && length > max)
+        refuse_too_large(call, max);
+    if (call->reply.status != 0 &&
+        (length > SWALLOW_MAX || (length > 0 && expects_continue(call)))) {
+        drop(call);
+        return;
+    }
+    if (length > 0)
+        wire_body_due(call->fd,
+                      BODY_MS + (int64_t)(length / RATE_MIN_BYTES_PER_S) * 1000);
+    /* of a refused call nothing is kept */
+    if (call->reply.status == 0)
+        body_open(&call->body, max, spools ? call->http->app->state_dir : NULL);
+    else
+        body_open(&call->body, 0, NULL);
+}
+
+static bool close_body(struct call *call)
+{
+    switch (call->body.status) {
+    case BODY_OK:
+        call->req.body = body_bytes(&call->body);
+        call->req.body_length = (size_t)call->body.length;
+        return true;
+    case BODY_TOO_LARGE:
+        refuse_too_large(call, call->body.max);
+        return false;
+    case BODY_DISK_FULL:
+        writer_refuse(&call->reply, DB_FULL);
+        return false;
+    case BODY_NO_MEMORY:
+    case BODY_FAILED:
+        break;
+    }
+    reply_refuse(&call->reply, 500, "upload_failed", NULL,
+                 "The upload could not be kept. The log says more.");
+    return false;
+}
+
+/* ---- the answer ---- */
+
+static void make_not_modified(struct call *call)
+{
+    struct reply *reply = &call->reply;
+
+    if (reply->status != 200 || reply->etag[0] == '\0' || !is_page_method(&call->req) ||
+        call->req.if_none_match == NULL ||
+        !gate_tag_listed(call->req.if_none_match, reply->etag))
+        return;
+    reply_finish(reply);
+    reply->status = 304;
+    reply->content_type = NULL;
+    reply->encoding = NULL;
+}
+
+static void add(struct MHD_Response *response, const char *name, const char *value)
+{
+    if (value != NULL && value[0] != '\0' &&
+        MHD_add_response_header(response, name, value) != MHD_YES)
+        log_line(LOG_LEVEL_ERROR, "http", "no memory for the header %s", name);
+}
+
+static void add_headers(struct MHD_Response *response, const struct reply *reply)
+{
+    char seconds[16] = "";
+
+    for (size_t i = 0; golden_headers[i].name != NULL; i++)
+        add(response, golden_headers[i].name, golden_headers[i].value);
+    add(response, "Cache-Control",
+        reply->cache_control == NULL ? "no-store" : reply->cache_control);
+    add(response, "Content-Type", reply->content_type);
+    add(response, "Content-Encoding", reply->encoding);
+    add(response, "ETag", reply->etag);
+    add(response, "Location", reply->location);
+    add(response, "Allow", reply->allow);
+    add(response, "Vary", reply->varies ? "Accept-Encoding" : NULL);
+    if (reply->retry_after_s > 0)
+        snprintf(seconds, sizeof seconds, "%d", reply->retry_after_s);
+    add(response, "Retry-After", seconds);
+}
+
+/* The library takes an owned body; what is not owned may change, so it is copied. */
+static struct MHD_Response *make_response(struct reply *reply)
+{
+    struct MHD_Response *response = MHD_create_response_from_buffer(
+        reply->body_length, (void *)(uintptr_t)reply->body,
+        reply->body_owned ? MHD_RESPMEM_MUST_FREE : MHD_RESPMEM_MUST_COPY);
+
+    if (response != NULL)
+        reply->body_owned = false;
+    return response;
+}
+
+static enum MHD_Result send_reply(struct call *call)
+{
+    struct reply *reply = &call->reply;
+    size_t length = reply->body_length;
+    struct MHD_Response *response;
+    enum MHD_Result result;
+
+    make_not_modified(call);
+    response = make_response(reply);
+    if (response == NULL)
+        return MHD_NO; /* closes the connection */
+    add_headers(response, reply);
+    wire_answer_due(call->fd,
+                    ANSWER_MS + (int64_t)(length / RATE_MIN_BYTES_PER_S) * 1000);
+    result = MHD_queue_response(call->connection, (unsigned)reply->status, response);
+    MHD_destroy_response(response);
+    return result;
+}
+
+/* ---- running ---- */
+
+static void resume(struct job *job)
+{
+    struct call *call = (struct call *)job;
+
+    MHD_resume_connection(call->connection);
+}
+
+static enum MHD_Result run(struct call *call)
+{
+    const struct route *route = call->job.route;
+
+    wire_working(call->fd);
+    if (call->reply.status == 0 && close_body(call)) {
+        if (route->flags & (ROUTE_CHANGES | ROUTE_ON_WRITER)) {
+            call->stage = CALL_WAITING;
+            call->job.req = &call->req;
+            call->job.reply = &call->reply;
+            call->job.done = resume;
+            MHD_suspend_connection(call->connection);
+            writer_submit(call->http->writer, &call->job);
+            return MHD_YES;
+        }
+        route->handler(call->http->app, call->http->reading, &call->req, &call->reply);
+        if (call->reply.status == 0)
+            reply_refuse(&call->reply, 500, "no_answer", NULL,
+                         "The daemon has no answer.");
+    }
+    return send_reply(call);
+}
+
+static enum MHD_Result begin(struct call *call, struct MHD_Connection *connection,
+                             const char *method)
+{
+    const union MHD_ConnectionInfo *info =
+        MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD);
+
+    call->connection = connection;
+    call->fd = info->connect_fd;
+    call->stage = CALL_READING;
+    if (!wire_request_seen(call->fd)) {
+        log_line(LOG_LEVEL_ERROR, "http", "a request came past the strict reader");
+        return MHD_NO;
+    }
+    copy_request(call, method);
+    judge_head(call);
+    open_body(call);
+    return MHD_YES;
+}
+
+/* The library calls this once for the head, for each piece of the body, at its end, and
+ * again when a suspended connection goes on. */
+static enum MHD_Result handle(void *context, struct MHD_Connection *connection,
+                              const char *url, const char *method, const char *version,
+                              const char *upload, size_t *upload_size,
+                              void **connection_context)
+{
+    struct call *call = *connection_context;
+
+    (void)context;
+    (void)url; /* decoded already; ours is as sent */
+    (void)version;
+    if (call == NULL)
+        return MHD_NO; /* no memory */
+    switch (call->stage) {
+    case CALL_NEW:
+        return begin(call, connection, method);
+    case CALL_READING:
+        if (*upload_size == 0)
+            return run(call);
+        if (call->reply.status == 0)
+            body_add(&call->body, upload, *upload_size);
+        *upload_size = 0;
+        return MHD_YES;
+    case CALL_WAITING:
+        return send_reply(call);
+    case CALL_DROPPED:
+        *upload_size = 0;
+        break;
+    }
+    return MHD_YES;
+}
+
+/* ---- the library's other calls ---- */
+
+static void *note_target(void *context, const char *target,
+                         struct MHD_Connection *connection)
+{
+    struct http *http = context;
+    struct call *call = calloc(1, sizeof *call);
+
+    (void)connection;
+    if (call == NULL)
+        return NULL;
+    call->http = http;
+    call->body.fd = -1;
+    snprintf(call->target, sizeof call->target, "%s", target);
+    atomic_fetch_add(&http->calls, 1);
+    return call;
+}
+
+static void complete(void *context, struct MHD_Connection *connection,
+                     void **connection_context,
+                     enum MHD_RequestTerminationCode termination)
+{
+    struct http *http = context;
+    struct call *call = *connection_context;
+
+    (void)connection;
+    (void)termination;
+    if (call == NULL)
+        return;
+    if (call->connection != NULL)
+        wire_answered(call->fd);
+    reply_finish(&call->reply);
+    body_close(&call->body);
+    for (size_t i = 0; i < call->text_count; i++)
+        free(call->texts[i]);
+    free(call);
+    *connection_context = NULL;
+    atomic_fetch_sub(&http->calls, 1);
+}
+
+static void note_connection(void *context, struct MHD_Connection *connection,
+                            void **socket_context,
+                            enum MHD_ConnectionNotificationCode code)
+{
+    int fd = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD)
+                 ->connect_fd;
+
+    (void)context;
+    (void)socket_context;
+    if (code == MHD_CONNECTION_NOTIFY_STARTED)
+        wire_open(
+            fd, MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS)
+                    ->client_addr);
+    else
+        wire_close(fd);
+}
+
+static enum MHD_Result accept_policy(void *context, const struct sockaddr *address,
+                                     socklen_t length)
+{
+    (void)context;
+    (void)length;
+    return wire_may_open(address) ? MHD_YES : MHD_NO;
+}
+
+/* Clients that leave are no news. */
+static void note_library_words(void *context, const char *format, va_list values)
+{
+    char text[200];
+
+    (void)context;
+    vsnprintf(text, sizeof text, format, values);
+    text[strcspn(text, "\n")] = '\0';
+    if (strstr(text, "Failed to send") == NULL && strstr(text, "closing") == NULL &&
+        strstr(text, "Closing") == NULL && strstr(text, "socket") == NULL &&
+        strstr(text, "denied") == NULL)
+        log_line(LOG_LEVEL_WARNING, "http", "%s", text);
+}
+
+/* ---- start and stop ---- */
+
+static socklen_t make_address(const struct http_options *options,
+                              struct sockaddr_storage *out)
+{
+    struct sockaddr_in *four = (struct sockaddr_in *)out;
+    struct sockaddr_in6 *six = (struct sockaddr_in6 *)out;
+
+    memset(out, 0, sizeof *out);
+    if (inet_pton(AF_INET, options->bind, &four->sin_addr) == 1) {
+        four->sin_family = AF_INET;
+        four->sin_port = htons(options->port);
+        return sizeof *four;
+    }
+    if (inet_pton(AF_INET6, options->bind, &six->sin6_addr) == 1) {
+        six->sin6_family = AF_INET6;
+        six->sin6_port = htons(options->port);
+        return sizeof *six;
+    }
+    return 0;
+}
+
+static enum http_status status_of_errno(void)
+{
+    if (errno == EADDRINUSE)
+        return HTTP_PORT_TAKEN;
+    if (errno == EACCES || errno == EPERM)
+        return HTTP_DENIED;
+    return errno == EADDRNOTAVAIL ? HTTP_BAD_ADDRESS : HTTP_FAILED;
+}
+
+/* SO_REUSEADDR only: with SO_REUSEPORT a second daemon would share the port silently.
+ */
+static enum http_status listen_on(const struct http_options *options, int *out_fd,
+                                  uint16_t *out_port)
+{
+    struct sockaddr_storage address;
+    socklen_t length = make_address(options, &address);
+    const int yes = 1;
+    enum http_status status;
+    int fd;
+
+    if (length == 0)
+        return HTTP_BAD_ADDRESS;
+    fd = socket(address.ss_family, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+    if (fd < 0)
+        return HTTP_FAILED;
+    if (setsockopt(fd, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes) != 0 ||
+        (address.ss_family == AF_INET6 &&
+         setsockopt(fd, IPPROTO_IPV6, IPV6_V6ONLY, &yes, sizeof yes) != 0) ||
+        bind(fd, (struct sockaddr *)&address, length) != 0 ||
+        listen(fd, BACKLOG) != 0 ||
+        getsockname(fd, (struct sockaddr *)&address, &length) != 0) {
+        status = status_of_errno();
+        close(fd);
+        return status;
+    }
+    *out_fd = fd;
+    *out_port = ntohs(address.ss_family == AF_INET
+                          ? ((struct sockaddr_in *)&address)->sin_port
+                          : ((struct sockaddr_in6 *)&address)->sin6_port);
+    return HTTP_OK;
+}
+
+static struct MHD_Daemon *start_library(struct http *http, int fd, unsigned connections)
+{
+    return MHD_start_daemon(
+        MHD_USE_EPOLL_INTERNAL_THREAD | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_ERROR_LOG, 0,
+        accept_policy, http, handle, http, MHD_OPTION_EXTERNAL_LOGGER,
+        note_library_words, http, MHD_OPTION_LISTEN_SOCKET, fd,
+        MHD_OPTION_CONNECTION_LIMIT, connections, MHD_OPTION_CONNECTION_MEMORY_LIMIT,
+        CONNECTION_MEMORY, MHD_OPTION_URI_LOG_CALLBACK, note_target, http,
+        MHD_OPTION_NOTIFY_COMPLETED, complete, http, MHD_OPTION_NOTIFY_CONNECTION,
+        note_connection, http, MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_END);
+}
+
+enum http_status http_start(const struct http_options *options, struct app *app,
+                            struct db *reading, struct writer *writer,
+                            struct http **out_http)
+{
+    const struct wire_limits limits = {options->connections_per_address, HEAD_MS,
+                                       BODY_MS, IDLE_MS, LINGER_MS};
+    struct http *http = calloc(1, sizeof *http);
+    enum http_status status;
+    int fd = -1;
+
+    if (http == NULL)
+        return HTTP_FAILED;
+    http->app = app;
+    http->reading = reading;
+    http->writer = writer;
+    status = listen_on(options, &fd, &http->port);
+    if (status != HTTP_OK)
+        goto fail;
+    host_rules_init(&http->hosts, http->port);
+    status = HTTP_FAILED;
+    if (!wire_start(&limits))
+        goto fail;
+    http->daemon = start_library(http, fd, options->connections);
+    if (http->daemon == NULL) {
+        wire_stop();
+        goto fail;
+    }
+    *out_http = http;
+    return HTTP_OK;
+fail:
+    if (fd >= 0)
+        close(fd);
+    free(http);
+    return status;
+}
+
+uint16_t http_port(const struct http *http)
+{
+    return http->port;
+}
+
+void http_quiesce(struct http *http)
+{
+    int fd = MHD_quiesce_daemon(http->daemon);
+
+    if (fd >= 0)
+        close(fd);
+}
+
+void http_stop(struct http *http, int timeout_ms)
+{
+    const struct timespec pause = {0, 10 * 1000000L};
+
+    for (int waited = 0; waited < timeout_ms && atomic_load(&http->calls) > 0;
+         waited += 10)
+        nanosleep(&pause, NULL);
+    MHD_stop_daemon(http->daemon);
+    wire_stop();
+    free(http);
+}

@@ -1,0 +1,60 @@
+/*
+ * Every route of the API, with what a call must bring. docs/api.md describes them in the
+ * same order; a test proves that both agree.
+ */
+#include "api.h"
+#include "router.h"
+
+#define FACT_QUERIES(subject) subject " limit before from until history"
+#define CREATES (ROUTE_CHANGES | ROUTE_KEY | ROUTE_JSON_BODY)
+#define REPLACES (ROUTE_CHANGES | ROUTE_MATCH | ROUTE_JSON_BODY)
+#define SUPERSEDES (CREATES | ROUTE_MATCH)
+
+#define FACT_ROUTES(path, handlers, subject)                                           \
+    {"GET", "/api/v1/" path, ROUTE_READS, api_##handlers##_list,                       \
+     FACT_QUERIES(subject)},                                                           \
+        {"POST", "/api/v1/" path, CREATES, api_##handlers##_create, NULL},             \
+        {"GET", "/api/v1/" path "/{id}", ROUTE_READS, api_##handlers##_get, NULL},     \
+        {"POST", "/api/v1/" path "/{id}/correction", SUPERSEDES,                       \
+         api_##handlers##_correct, NULL},                                              \
+    {                                                                                  \
+        "POST", "/api/v1/" path "/{id}/withdrawal", SUPERSEDES,                        \
+            api_##handlers##_withdraw, NULL                                            \
+    }
+
+const struct route routes[] = {
+    {"GET", "/healthz", ROUTE_READS, api_healthz, NULL},
+    {"GET", "/readyz", ROUTE_ON_WRITER, api_readyz, NULL},
+
+    {"GET", "/api/v1/permit", ROUTE_READS, api_permit_get, "heater water as_of known"},
+
+    {"GET", "/api/v1/site", ROUTE_READS, api_site_get, NULL},
+    {"PUT", "/api/v1/site", REPLACES, api_site_put, NULL},
+    {"GET", "/api/v1/waters", ROUTE_READS, api_waters_list, NULL},
+    {"POST", "/api/v1/waters", CREATES, api_waters_create, NULL},
+    {"GET", "/api/v1/waters/{id}", ROUTE_READS, api_waters_get, NULL},
+    {"PUT", "/api/v1/waters/{id}", REPLACES, api_waters_put, NULL},
+    {"GET", "/api/v1/heaters", ROUTE_READS, api_heaters_list, NULL},
+    {"POST", "/api/v1/heaters", CREATES, api_heaters_create, NULL},
+    {"GET", "/api/v1/heaters/{id}", ROUTE_READS, api_heaters_get, NULL},
+    {"PUT", "/api/v1/heaters/{id}", REPLACES, api_heaters_put, NULL},
+    {"GET", "/api/v1/heaters/{id}/versions", ROUTE_READS, api_heaters_versions, NULL},
+
+    FACT_ROUTES("readings", readings, "water"),
+    FACT_ROUTES("doses", doses, "water"),
+    FACT_ROUTES("runs", runs, "water"),
+    FACT_ROUTES("heater-states", heater_states, "heater"),
+    {"GET", "/api/v1/quantities", ROUTE_READS, api_quantities_get, NULL},
+
+    {"GET", "/api/v1/series", ROUTE_READS, api_series_get,
+     "water values from until columns"},
+
+    {"POST", "/api/v1/import", ROUTE_CHANGES | ROUTE_KEY | ROUTE_CSV_BODY,
+     api_import_create, "water dry_run zone dates decimal separator method by file"},
+    {"POST", "/api/v1/import/{id}/withdrawal", CREATES, api_import_withdraw, NULL},
+
+    {"GET", "/api/v1/clock", ROUTE_READS, api_clock_get, NULL},
+    {"POST", "/api/v1/clock/confirmation", CREATES, api_clock_confirm, NULL},
+
+    {0},
+};

@@ -1,0 +1,192 @@
+/*
+ * How fast the water engine is on one core, and whether it converges everywhere.
+ *
+ *     chemistry [WATERS]
+ *
+ * Prints `name value` lines: solves per second from pH and alkalinity, closed heating
+ * per second (the heating alone, and together with the solve that it starts from), and
+ * over WATERS random waters of the whole accepted domain (10 million without a number)
+ * how many were not solved and the most evaluations that one took.
+ *
+ * A benchmark, not a test: exit 0 unless a water was not solved that has a solution.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <time.h>
+
+#include "lib/equilibrium.h"
+#include "tests/support/random_water.h"
+
+#define POOLS 512
+#define ROUNDS_S 1.0 /* measured time for each figure */
+#define FILM_RISE_K 25.0
+#define SEED UINT64_C(88172645463325252)
+
+struct pool {
+    struct coil_constants cold;
+    struct coil_constants hot;
+    struct coil_totals totals;
+    double ph;
+    double alkalinity;
+    struct coil_equilibrium water;
+};
+
+/* Time that this process had a core: other work on the machine does not count. */
+static double seconds(void)
+{
+    struct timespec now;
+
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+/* Waters of pools without anything rare: calcium, sodium, chloride, carbonate. Constants
+ * are kept per temperature, as the caller of the engine does. */
+static void make_pools(struct pool *pools, int plain)
+{
+    struct random_state random = {SEED};
+    int i;
+
+    for (i = 0; i < POOLS; i++) {
+        struct pool *p = &pools[i];
+        struct random_water w;
+
+        random_water_pool(&random, &w);
+        p->totals = w.totals;
+        if (plain) {
+            p->totals.sulfate_mol_per_kg = 0;
+            p->totals.borate_mol_per_kg = 0;
+            p->totals.cyanurate_mol_per_kg = 0;
+            p->totals.chlorine_mol_per_kg = 0;
+        }
+        p->ph = w.ph;
+        coil_constants_at(w.temp_c, COIL_CYANURATE_WAHMAN_2019, &p->cold);
+        coil_constants_at(w.temp_c + FILM_RISE_K, COIL_CYANURATE_WAHMAN_2019, &p->hot);
+        coil_equilibrium_solve(&p->cold, &p->totals, COIL_GIVEN_PH_DIC, w.ph,
+                               w.dic_mol_per_kg, &p->water);
+        p->alkalinity = p->water.alkalinity_eq_per_kg;
+    }
+}
+
+enum work {
+    WORK_SOLVE,
+    WORK_HEAT,
+    WORK_BOTH
+};
+
+/* Rounds over all pools for about a second; the sum keeps the work from being left out. */
+static double per_second(const struct pool *pools, enum work work, double *sum)
+{
+    double start = seconds(), spent;
+    long done = 0;
+    int i;
+
+    do {
+        for (i = 0; i < POOLS; i++) {
+            const struct pool *p = &pools[i];
+            struct coil_equilibrium cold = p->water, hot;
+
+            if (work != WORK_HEAT)
+                coil_equilibrium_solve(&p->cold, &p->totals, COIL_GIVEN_PH_ALKALINITY,
+                                       p->ph, p->alkalinity, &cold);
+            *sum += cold.si_calcite;
+            if (work != WORK_SOLVE &&
+                coil_equilibrium_heat(&p->hot, &p->totals, &cold, &hot) >= 0)
+                *sum += hot.ph;
+        }
+        done += POOLS;
+        spent = seconds() - start;
+    } while (spent < ROUNDS_S);
+    return (double)done / spent;
+}
+
+static void print_speed(void)
+{
+    static struct pool pools[POOLS];
+    double sum = 0;
+
+    make_pools(pools, 1);
+    printf("equilibrium_solves_per_s %.0f\n", per_second(pools, WORK_SOLVE, &sum));
+    printf("closed_heating_per_s %.0f\n", per_second(pools, WORK_HEAT, &sum));
+    printf("solve_and_heating_per_s %.0f\n", per_second(pools, WORK_BOTH, &sum));
+    make_pools(pools, 0);
+    printf("stabilised_solves_per_s %.0f\n", per_second(pools, WORK_SOLVE, &sum));
+    printf("stabilised_heating_per_s %.0f\n", per_second(pools, WORK_HEAT, &sum));
+    if (isnan(sum))
+        printf("not_a_number 1\n");
+}
+
+struct tally {
+    long unsolved;
+    int worst;
+    double sum;
+    long count;
+};
+
+static void count(struct tally *tally, enum coil_status status,
+                  const struct coil_equilibrium *water)
+{
+    if (status < 0) {
+        tally->unsolved++;
+        return;
+    }
+    if (water->iterations > tally->worst)
+        tally->worst = water->iterations;
+    tally->sum += water->iterations;
+    tally->count++;
+}
+
+/* From pH and carbon, then the pairs that a pool starts from: the answer exists. */
+static void converge(long waters, struct tally tallies[3])
+{
+    struct random_state random = {SEED};
+    long i;
+
+    for (i = 0; i < waters; i++) {
+        struct coil_constants k;
+        struct coil_equilibrium first, again;
+        struct random_water w;
+        enum coil_status status;
+
+        random_water_any(&random, &w);
+        coil_constants_at(w.temp_c, (enum coil_cyanurate_source)(i % 4), &k);
+        status = coil_equilibrium_solve(&k, &w.totals, COIL_GIVEN_PH_DIC, w.ph,
+                                        w.dic_mol_per_kg, &first);
+        count(&tallies[0], status, &first);
+        if (status < 0 || !random_alkalinity_accepted(&first))
+            continue;
+        if (random_alkalinity_tells(&first))
+            count(&tallies[1],
+                  coil_equilibrium_solve(&k, &w.totals, COIL_GIVEN_PH_ALKALINITY, w.ph,
+                                         first.alkalinity_eq_per_kg, &again),
+                  &again);
+        count(&tallies[2],
+              coil_equilibrium_solve(&k, &w.totals, COIL_GIVEN_ALKALINITY_DIC,
+                                     first.alkalinity_eq_per_kg, first.dic_mol_per_kg,
+                                     &again),
+              &again);
+    }
+}
+
+int main(int argc, char **argv)
+{
+    static const char *const names[] = {"ph_dic", "ph_alkalinity", "alkalinity_dic"};
+    long waters = argc > 1 ? strtol(argv[1], NULL, 10) : 10000000, unsolved = 0;
+    struct tally tallies[3] = {{0}};
+    int i;
+
+    print_speed();
+    fflush(stdout);
+    converge(waters, tallies);
+    printf("convergence_waters %ld\n", waters);
+    for (i = 0; i < 3; i++) {
+        printf("convergence_%s_unsolved %ld\n", names[i], tallies[i].unsolved);
+        printf("convergence_%s_worst_evaluations %d\n", names[i], tallies[i].worst);
+        if (tallies[i].count > 0)
+            printf("convergence_%s_mean_evaluations %.2f\n", names[i],
+                   tallies[i].sum / (double)tallies[i].count);
+        unsolved += tallies[i].unsolved;
+    }
+    return unsolved == 0 ? 0 : 1;
+}

@@ -1,0 +1,705 @@
+/*
+ * The permit: each rule alone, then every cell of the table of qualities.
+ *
+ * Sources: limits and validity are product rules; pH 7.2 and "one pH unit is a factor of
+ * ten": common practice and the definition of pH; 5 mg/L: MIL-HDBK-1027/4A, upper end;
+ * spa 40 °C: CPSC release 79-071; bleaching above 10 mg/L: common practice, no source.
+ */
+#include <check.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "lib/permit.h"
+
+#define NOW 1764079500
+#define HOUR 3600
+#define DAY 86400
+
+static void put(struct coil_permit_facts *facts, enum coil_quantity quantity,
+                double value, int64_t age_s, enum coil_method method)
+{
+    struct coil_history *history = &facts->history[quantity];
+
+    /* Newest first: tests add from new to old. */
+    history->newest[history->count++] =
+        (struct coil_measure){.value = value,
+                              .at_s = NOW - age_s,
+                              .resolution = coil_method_resolution(method, quantity),
+                              .method = method};
+}
+
+static struct coil_measure *last(struct coil_permit_facts *facts,
+                                 enum coil_quantity quantity)
+{
+    struct coil_history *history = &facts->history[quantity];
+
+    return &history->newest[history->count - 1];
+}
+
+static void put_dose(struct coil_permit_facts *facts, enum coil_product product,
+                     int64_t age_s, double rise)
+{
+    facts->doses[facts->dose_count++] = (struct coil_dose_mark){
+        .at_s = NOW - age_s,
+        .kind = coil_product_info(product)->kind,
+        .product = product,
+        .chlorine_rise_mg_per_l = rise};
+}
+
+/* A chlorine pool with a bypass about which nothing has been measured. */
+static void begin(struct coil_permit_facts *facts)
+{
+    int name;
+
+    memset(facts, 0, sizeof *facts);
+    facts->now_s = NOW;
+    facts->bypass = COIL_BYPASS_FULL;
+    facts->heater_state_at_s = NOW - 30 * DAY;
+    for (name = 0; name < COIL_LIMIT_COUNT; name++)
+        facts->limits[name] = coil_limit_default(name);
+}
+
+static void begin_good(struct coil_permit_facts *facts)
+{
+    begin(facts);
+    put(facts, COIL_PH, 7.5, HOUR, COIL_METHOD_PHOTOMETER);
+    put(facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+}
+
+static const struct coil_finding *find(const struct coil_verdict *verdict,
+                                       const char *rule)
+{
+    size_t i;
+
+    for (i = 0; i < verdict->finding_count; i++)
+        if (strcmp(verdict->findings[i].rule, rule) == 0)
+            return &verdict->findings[i];
+    return NULL;
+}
+
+static struct coil_verdict judge(const struct coil_permit_facts *facts)
+{
+    struct coil_verdict verdict;
+
+    coil_permit_from_facts(facts, &verdict);
+    return verdict;
+}
+
+START_TEST(fresh_values_in_the_band_give_run_for_seven_days)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert_int_eq(verdict.good_until_s, NOW - HOUR + 7 * DAY);
+    facts.now_s = NOW - HOUR + 7 * DAY - 1;
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    facts.now_s++;
+    ck_assert_int_eq(judge(&facts).permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find((verdict = judge(&facts), &verdict), "ph_old"));
+}
+END_TEST
+
+START_TEST(the_earlier_of_two_ends_is_good_until)
+{
+    struct coil_permit_facts facts;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.5, 3 * DAY, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+    ck_assert_int_eq(judge(&facts).good_until_s, NOW + 4 * DAY);
+}
+END_TEST
+
+START_TEST(nothing_measured_gives_test_with_both_missing)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_int_eq(verdict.good_until_s, 0);
+    ck_assert_ptr_nonnull(find(&verdict, "ph_missing"));
+    ck_assert_ptr_nonnull(find(&verdict, "sanitiser_missing"));
+}
+END_TEST
+
+START_TEST(ph_one_unit_below_the_wall_is_ten_times_as_acidic)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    const struct coil_finding *finding;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 6.2, HOUR, COIL_METHOD_LABORATORY);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_LABORATORY);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    finding = find(&verdict, "ph_low");
+    ck_assert_ptr_nonnull(finding);
+    ck_assert_double_eq_tol(finding->factor, 10.0, 1e-9);
+    ck_assert_double_eq_tol(finding->limit, 7.2, 1e-12);
+    ck_assert_int_eq(finding->age_s, HOUR);
+}
+END_TEST
+
+START_TEST(values_exactly_on_a_wall_pass_but_count_two_days_only)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.2, HOUR, COIL_METHOD_LABORATORY);
+    put(&facts, COIL_FREE_CHLORINE, 5.0, HOUR, COIL_METHOD_LABORATORY);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert_int_eq(verdict.good_until_s, NOW - HOUR + 48 * HOUR);
+    facts.now_s = verdict.good_until_s;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find(&verdict, "ph_old_at_wall"));
+    ck_assert_ptr_nonnull(find(&verdict, "sanitiser_old_at_wall"));
+}
+END_TEST
+
+START_TEST(a_coarse_step_that_reaches_the_wall_shortens_validity)
+{
+    struct coil_permit_facts facts;
+
+    begin_good(&facts);
+    facts.history[COIL_PH].newest[0].value = 7.3;
+    facts.history[COIL_PH].newest[0].resolution = 0.2;
+    ck_assert_int_eq(judge(&facts).good_until_s, NOW - HOUR + 48 * HOUR);
+    facts.history[COIL_PH].newest[0].value = 7.4;
+    ck_assert_int_eq(judge(&facts).good_until_s, NOW - HOUR + 7 * DAY);
+}
+END_TEST
+
+START_TEST(a_hold_never_expires_but_a_newer_reading_clears_it)
+{
+    struct coil_permit_facts facts;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 6.9, 300 * DAY, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+    begin(&facts);
+    put(&facts, COIL_PH, 7.5, HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_PH, 6.9, 2 * HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+}
+END_TEST
+
+START_TEST(two_readings_of_one_instant_that_disagree_count_as_the_worse)
+{
+    struct coil_permit_facts facts;
+
+    begin_good(&facts);
+    put(&facts, COIL_PH, 7.0, HOUR, COIL_METHOD_STRIP);
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+}
+END_TEST
+
+START_TEST(both_bad_at_once_is_said_first)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 6.9, HOUR, COIL_METHOD_LABORATORY);
+    put(&facts, COIL_FREE_CHLORINE, 14.0, HOUR, COIL_METHOD_LABORATORY);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert_str_eq(verdict.findings[0].rule, "low_ph_and_high_sanitiser");
+    ck_assert_double_eq_tol(find(&verdict, "free_chlorine_high")->factor, 2.8, 1e-9);
+    ck_assert_double_eq_tol(find(&verdict, "ph_low")->factor, 1.99526, 1e-5);
+}
+END_TEST
+
+START_TEST(a_zero_soon_after_a_high_value_is_doubted_and_clears_nothing)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.5, HOUR, COIL_METHOD_LABORATORY);
+    put(&facts, COIL_FREE_CHLORINE, 0.0, HOUR, COIL_METHOD_DROP_COUNT);
+    put(&facts, COIL_FREE_CHLORINE, 15.0, 20 * HOUR, COIL_METHOD_DROP_COUNT);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert_ptr_nonnull(find(&verdict, "sanitiser_doubted"));
+    ck_assert_ptr_nonnull(find(&verdict, "free_chlorine_high"));
+}
+END_TEST
+
+START_TEST(a_zero_soon_after_a_large_dose_gives_test)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.5, HOUR, COIL_METHOD_LABORATORY);
+    put(&facts, COIL_FREE_CHLORINE, 0.0, HOUR, COIL_METHOD_DROP_COUNT);
+    put_dose(&facts, COIL_SODIUM_HYPOCHLORITE, 5 * HOUR, 12.0);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find(&verdict, "sanitiser_doubted"));
+    facts.doses[0].chlorine_rise_mg_per_l = 2.0; /* an ordinary dose bleaches nothing */
+    verdict = judge(&facts);
+    ck_assert_ptr_null(find(&verdict, "sanitiser_doubted"));
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+}
+END_TEST
+
+START_TEST(a_diluted_sample_or_a_probe_is_believed_at_zero)
+{
+    struct coil_permit_facts facts;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.5, HOUR, COIL_METHOD_LABORATORY);
+    put(&facts, COIL_FREE_CHLORINE, 0.2, HOUR, COIL_METHOD_DROP_COUNT);
+    last(&facts, COIL_FREE_CHLORINE)->diluted = true;
+    put(&facts, COIL_FREE_CHLORINE, 15.0, 20 * HOUR, COIL_METHOD_DROP_COUNT);
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    facts.history[COIL_FREE_CHLORINE].newest[0].diluted = false;
+    facts.history[COIL_FREE_CHLORINE].newest[0].method = COIL_METHOD_PROBE;
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+}
+END_TEST
+
+START_TEST(indicator_ph_taken_in_strong_chlorine_is_doubted)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.6, 5 * HOUR, COIL_METHOD_COMPARATOR);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_FREE_CHLORINE, 11.0, 5 * HOUR, COIL_METHOD_PHOTOMETER);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find(&verdict, "ph_doubted"));
+    facts.history[COIL_PH].newest[0].method = COIL_METHOD_PROBE;
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+}
+END_TEST
+
+START_TEST(a_bleached_zero_beside_it_does_not_make_the_ph_good)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.6, HOUR, COIL_METHOD_COMPARATOR);
+    put(&facts, COIL_FREE_CHLORINE, 0.0, HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_FREE_CHLORINE, 30.0, 5 * HOUR, COIL_METHOD_PHOTOMETER);
+    verdict = judge(&facts);
+    ck_assert_ptr_nonnull(find(&verdict, "ph_doubted"));
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+}
+END_TEST
+
+START_TEST(doubted_ph_does_not_clear_an_earlier_low_one)
+{
+    struct coil_permit_facts facts;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.6, 2 * HOUR, COIL_METHOD_COMPARATOR);
+    put(&facts, COIL_PH, 6.8, 30 * HOUR, COIL_METHOD_COMPARATOR);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_FREE_CHLORINE, 12.0, 3 * HOUR, COIL_METHOD_PHOTOMETER);
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+}
+END_TEST
+
+START_TEST(a_dose_of_acid_or_sanitiser_ends_validity_of_both)
+{
+    static const enum coil_product products[] = {COIL_HYDROCHLORIC_ACID,
+                                                 COIL_SODIUM_HYPOCHLORITE};
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    put_dose(&facts, products[_i], HOUR / 2, 0.0);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find(&verdict, "ph_after_dose"));
+    ck_assert_ptr_nonnull(find(&verdict, "sanitiser_after_dose"));
+}
+END_TEST
+
+START_TEST(a_dose_before_the_reading_or_of_salt_changes_nothing)
+{
+    struct coil_permit_facts facts;
+
+    begin_good(&facts);
+    put_dose(&facts, COIL_SODIUM_CHLORIDE, HOUR / 2, 0.0);
+    put_dose(&facts, COIL_HYDROCHLORIC_ACID, 2 * HOUR, 0.0);
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+}
+END_TEST
+
+START_TEST(over_range_chlorine_holds_above_the_ceiling_and_tests_below)
+{
+    struct coil_permit_facts facts;
+
+    begin_good(&facts);
+    last(&facts, COIL_FREE_CHLORINE)->over_range = true;
+    ck_assert_int_eq(judge(&facts).permit, COIL_TEST);
+    last(&facts, COIL_FREE_CHLORINE)->value = 10.0;
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+}
+END_TEST
+
+START_TEST(off_line_and_drained_hold_the_burner_not_the_water)
+{
+    static const struct {
+        enum coil_heater_state state;
+        const char *rule;
+    } cases[] = {{COIL_HEATER_OFF_LINE_FLUSHED, "heater_off_line"},
+                 {COIL_HEATER_OFF_LINE_STANDING, "heater_off_line"},
+                 {COIL_HEATER_DRAINED, "heater_drained"}};
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    facts.heater_state = cases[_i].state;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert_int_eq(verdict.water_side, COIL_RUN);
+    ck_assert_int_eq(verdict.burner_side, COIL_HOLD);
+    ck_assert_ptr_nonnull(find(&verdict, cases[_i].rule));
+    ck_assert_int_eq(find(&verdict, "standing_water") != NULL, _i == 1);
+}
+END_TEST
+
+START_TEST(winter_closed_holds_the_burner_and_asks_for_no_test)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    facts.winter_closed = true;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert_int_eq(verdict.water_side, COIL_RUN);
+    ck_assert_uint_eq(verdict.finding_count, 1);
+}
+END_TEST
+
+START_TEST(a_spa_over_forty_degrees_holds_the_burner_a_pool_does_not)
+{
+    struct coil_permit_facts facts;
+
+    begin_good(&facts);
+    put(&facts, COIL_WATER_TEMP, 40.5, HOUR, COIL_METHOD_PROBE);
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    facts.is_spa = true;
+    ck_assert_int_eq(judge(&facts).burner_side, COIL_HOLD);
+    last(&facts, COIL_WATER_TEMP)->value = 40.0;
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+}
+END_TEST
+
+START_TEST(each_sanitiser_needs_only_its_own_value)
+{
+    static const struct {
+        enum coil_sanitiser sanitiser;
+        bool has_chlorine, has_bromine;
+        enum coil_permit expected;
+    } cases[] = {
+        {COIL_CHLORINE, true, false, COIL_RUN},
+        {COIL_CHLORINE, false, true, COIL_TEST},
+        {COIL_SALT_CHLORINE, true, false, COIL_RUN},
+        {COIL_SALT_CHLORINE, false, false, COIL_TEST},
+        {COIL_SANITISER_BROMINE, false, true, COIL_RUN},
+        {COIL_SANITISER_BROMINE, true, false, COIL_TEST},
+        {COIL_BIGUANIDE, false, false, COIL_RUN},
+    };
+    struct coil_permit_facts facts;
+
+    begin(&facts);
+    facts.sanitiser = cases[_i].sanitiser;
+    put(&facts, COIL_PH, 7.5, HOUR, COIL_METHOD_PHOTOMETER);
+    if (cases[_i].has_chlorine)
+        put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+    if (cases[_i].has_bromine)
+        put(&facts, COIL_BROMINE, 4.0, HOUR, COIL_METHOD_PHOTOMETER);
+    ck_assert_int_eq(judge(&facts).permit, cases[_i].expected);
+}
+END_TEST
+
+START_TEST(high_ph_is_a_caution_unless_the_manual_has_a_limit)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    facts.history[COIL_PH].newest[0].value = 8.2;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert(find(&verdict, "ph_high")->is_caution);
+    facts.limits[COIL_LIMIT_PH_HIGH] = (struct coil_limit){true, 7.8, COIL_MANUAL};
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert_ptr_nonnull(find(&verdict, "ph_over_manual"));
+    ck_assert_ptr_null(find(&verdict, "ph_high"));
+}
+END_TEST
+
+START_TEST(cautions_never_change_the_headline)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    size_t i;
+
+    begin_good(&facts);
+    facts.history[COIL_PH].newest[0].value = 8.4;
+    facts.history[COIL_FREE_CHLORINE].newest[0].value = 0.6;
+    facts.clock = COIL_CLOCK_UNSYNCHRONISED;
+    put(&facts, COIL_TOTAL_ALKALINITY, 40, HOUR, COIL_METHOD_DROP_COUNT);
+    put(&facts, COIL_COMBINED_CHLORINE, 2, HOUR, COIL_METHOD_DROP_COUNT);
+    put(&facts, COIL_COPPER, 0.6, HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_CYANURIC_ACID, 150, HOUR, COIL_METHOD_COMPARATOR);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert_uint_eq(verdict.finding_count, 7);
+    for (i = 0; i < verdict.finding_count; i++)
+        ck_assert(verdict.findings[i].is_caution);
+}
+END_TEST
+
+START_TEST(monopersulfate_reads_as_combined_chlorine_and_is_not_warned_of)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    put(&facts, COIL_COMBINED_CHLORINE, 2, HOUR, COIL_METHOD_DROP_COUNT);
+    put_dose(&facts, COIL_MONOPERSULFATE, 5 * HOUR, 0.0);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert_ptr_null(find(&verdict, "combined_chlorine_high"));
+}
+END_TEST
+
+START_TEST(a_moved_clock_gives_test_until_it_is_confirmed)
+{
+    static const enum coil_clock clocks[] = {COIL_CLOCK_JUMPED, COIL_CLOCK_BEHIND};
+    struct coil_permit_facts facts;
+
+    begin_good(&facts);
+    facts.clock = clocks[_i];
+    ck_assert_int_eq(judge(&facts).permit, COIL_TEST);
+    ck_assert_int_eq(judge(&facts).good_until_s, 0);
+}
+END_TEST
+
+START_TEST(facts_after_now_do_not_count)
+{
+    struct coil_permit_facts facts;
+
+    begin_good(&facts);
+    facts.now_s = NOW - 2 * HOUR;
+    ck_assert_int_eq(judge(&facts).permit, COIL_TEST);
+}
+END_TEST
+
+/* ---- the table of qualities ---- */
+
+enum quality {
+    MISSING,
+    GOOD,
+    OLD,
+    OUTSIDE,
+    OUTSIDE_OLD,
+    AT_WALL,
+    AT_WALL_OLD,
+    DOUBTED,
+    AFTER_DOSE,
+    OVER_RANGE,
+    NOT_A_NUMBER,
+    QUALITY_COUNT
+};
+
+static void put_ph(struct coil_permit_facts *facts, enum quality quality)
+{
+    static const double values[QUALITY_COUNT] = {
+        [GOOD] = 7.5,  [OLD] = 7.5,     [OUTSIDE] = 6.9,    [OUTSIDE_OLD] = 6.9,
+        [AT_WALL] = 7.2, [AT_WALL_OLD] = 7.2, [DOUBTED] = 7.5, [AFTER_DOSE] = 7.5,
+        [OVER_RANGE] = 7.4, [NOT_A_NUMBER] = NAN};
+    static const int64_t ages[QUALITY_COUNT] = {
+        [GOOD] = HOUR, [OLD] = 8 * DAY, [OUTSIDE] = HOUR, [OUTSIDE_OLD] = 8 * DAY,
+        [AT_WALL] = HOUR, [AT_WALL_OLD] = 49 * HOUR, [DOUBTED] = HOUR,
+        [AFTER_DOSE] = HOUR, [OVER_RANGE] = HOUR, [NOT_A_NUMBER] = HOUR};
+
+    if (quality == MISSING)
+        return;
+    put(facts, COIL_PH, values[quality], ages[quality],
+        quality == DOUBTED ? COIL_METHOD_COMPARATOR : COIL_METHOD_LABORATORY);
+    last(facts, COIL_PH)->over_range = quality == OVER_RANGE;
+    if (quality == AFTER_DOSE)
+        put_dose(facts, COIL_HYDROCHLORIC_ACID, HOUR / 2, 0.0);
+}
+
+static void put_sanitiser(struct coil_permit_facts *facts, enum coil_quantity quantity,
+                          enum quality quality)
+{
+    double wall = quantity == COIL_BROMINE ? 6.0 : 5.0;
+    const double values[QUALITY_COUNT] = {
+        [GOOD] = 3.0, [OLD] = 3.0, [OUTSIDE] = 9.0, [OUTSIDE_OLD] = 9.0,
+        [AT_WALL] = wall, [AT_WALL_OLD] = wall, [DOUBTED] = 0.0, [AFTER_DOSE] = 3.0,
+        [OVER_RANGE] = 3.0, [NOT_A_NUMBER] = NAN};
+    static const int64_t ages[QUALITY_COUNT] = {
+        [GOOD] = HOUR, [OLD] = 8 * DAY, [OUTSIDE] = HOUR, [OUTSIDE_OLD] = 8 * DAY,
+        [AT_WALL] = HOUR, [AT_WALL_OLD] = 49 * HOUR, [DOUBTED] = HOUR,
+        [AFTER_DOSE] = HOUR, [OVER_RANGE] = HOUR, [NOT_A_NUMBER] = HOUR};
+
+    if (quality == MISSING)
+        return;
+    put(facts, quantity, values[quality], ages[quality], COIL_METHOD_PHOTOMETER);
+    last(facts, quantity)->over_range = quality == OVER_RANGE;
+    if (quality == AFTER_DOSE)
+        put_dose(facts, COIL_SODIUM_HYPOCHLORITE, HOUR / 2, 2.0);
+    if (quality == DOUBTED) /* an older strong value, itself cleared by a good one */
+        put_dose(facts, COIL_SODIUM_HYPOCHLORITE, 5 * HOUR, 20.0);
+}
+
+/* Strong chlorine at the time of a doubted pH, and nothing else wrong with it. */
+static void upset_indicator(struct coil_permit_facts *facts,
+                            enum coil_quantity quantity)
+{
+    put(facts, quantity, 12.0, 2 * HOUR, COIL_METHOD_PHOTOMETER);
+}
+
+static bool counts(enum quality quality)
+{
+    return quality == GOOD || quality == AT_WALL;
+}
+
+static bool outside(enum quality quality)
+{
+    return quality == OUTSIDE || quality == OUTSIDE_OLD;
+}
+
+START_TEST(run_appears_in_exactly_the_right_cells)
+{
+    enum coil_sanitiser sanitiser = (enum coil_sanitiser)_i;
+    enum coil_quantity quantity =
+        sanitiser == COIL_SANITISER_BROMINE ? COIL_BROMINE : COIL_FREE_CHLORINE;
+    bool is_needed = sanitiser != COIL_BIGUANIDE;
+    int ph, chlorine, state, clock, winter, runs = 0, cells = 0;
+
+    for (ph = 0; ph < QUALITY_COUNT; ph++)
+    for (chlorine = 0; chlorine < QUALITY_COUNT; chlorine++)
+    for (state = 0; state < COIL_HEATER_STATE_COUNT; state++)
+    for (clock = 0; clock <= COIL_CLOCK_BEHIND; clock++)
+    for (winter = 0; winter < 2; winter++) {
+        struct coil_permit_facts facts;
+        struct coil_verdict verdict;
+        bool strong = ph == DOUBTED && (chlorine == MISSING || counts(chlorine));
+        bool dosed = chlorine == AFTER_DOSE || ph == AFTER_DOSE;
+        bool hold, run;
+
+        begin(&facts);
+        facts.sanitiser = sanitiser;
+        facts.heater_state = state;
+        facts.clock = clock;
+        facts.winter_closed = winter;
+        put_ph(&facts, ph);
+        put_sanitiser(&facts, quantity, chlorine);
+        if (ph == DOUBTED) {
+            /* the strong value must be the nearest before the pH reading */
+            if (facts.history[quantity].count > 0)
+                last(&facts, quantity)->at_s =
+                    chlorine == GOOD || chlorine == AT_WALL
+                        ? NOW - HOUR / 2
+                        : last(&facts, quantity)->at_s;
+            upset_indicator(&facts, quantity);
+            if (!strong)
+                continue; /* other mixtures have tests of their own */
+        }
+        verdict = judge(&facts);
+        hold = outside(ph) || (is_needed && outside(chlorine)) ||
+               (is_needed && ph == DOUBTED && chlorine == MISSING) ||
+               state != COIL_HEATER_IN_LINE || winter;
+        run = counts(ph) && (!is_needed || counts(chlorine)) && !dosed &&
+              state == COIL_HEATER_IN_LINE && !winter &&
+              (clock == COIL_CLOCK_GOOD || clock == COIL_CLOCK_UNSYNCHRONISED);
+        ck_assert_msg(verdict.permit == (hold ? COIL_HOLD : run ? COIL_RUN : COIL_TEST),
+                      "ph %d chlorine %d state %d clock %d winter %d: %s", ph, chlorine,
+                      state, clock, winter, coil_permit_key(verdict.permit));
+        ck_assert((verdict.good_until_s != 0) == run);
+        runs += run;
+        cells++;
+    }
+    ck_assert_int_gt(cells, 3000);
+    /* two qualities of each that count, two clocks; without a sanitiser to test every
+     * chlorine quality but the dosed one */
+    ck_assert_int_eq(runs, is_needed ? 2 * 2 * 2 : 2 * (QUALITY_COUNT - 1) * 2);
+}
+END_TEST
+
+START_TEST(every_rule_has_a_name_of_its_own_and_room_for_its_finding)
+{
+    size_t count = 0, i;
+
+    while (coil_permit_rule_at(count) != NULL)
+        count++;
+    ck_assert_uint_gt(count, 20);
+    ck_assert_uint_le(count, COIL_FINDINGS_MAX);
+    for (i = 1; i < count; i++)
+        ck_assert_str_ne(coil_permit_rule_at(i), coil_permit_rule_at(i - 1));
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("permit");
+    TCase *rules = tcase_create("rules"), *table = tcase_create("table");
+    SRunner *runner;
+    int failed;
+
+    tcase_add_test(rules, fresh_values_in_the_band_give_run_for_seven_days);
+    tcase_add_test(rules, the_earlier_of_two_ends_is_good_until);
+    tcase_add_test(rules, nothing_measured_gives_test_with_both_missing);
+    tcase_add_test(rules, ph_one_unit_below_the_wall_is_ten_times_as_acidic);
+    tcase_add_test(rules, values_exactly_on_a_wall_pass_but_count_two_days_only);
+    tcase_add_test(rules, a_coarse_step_that_reaches_the_wall_shortens_validity);
+    tcase_add_test(rules, a_hold_never_expires_but_a_newer_reading_clears_it);
+    tcase_add_test(rules, two_readings_of_one_instant_that_disagree_count_as_the_worse);
+    tcase_add_test(rules, both_bad_at_once_is_said_first);
+    tcase_add_test(rules, a_zero_soon_after_a_high_value_is_doubted_and_clears_nothing);
+    tcase_add_test(rules, a_zero_soon_after_a_large_dose_gives_test);
+    tcase_add_test(rules, a_diluted_sample_or_a_probe_is_believed_at_zero);
+    tcase_add_test(rules, indicator_ph_taken_in_strong_chlorine_is_doubted);
+    tcase_add_test(rules, a_bleached_zero_beside_it_does_not_make_the_ph_good);
+    tcase_add_test(rules, doubted_ph_does_not_clear_an_earlier_low_one);
+    tcase_add_loop_test(rules, a_dose_of_acid_or_sanitiser_ends_validity_of_both, 0, 2);
+    tcase_add_test(rules, a_dose_before_the_reading_or_of_salt_changes_nothing);
+    tcase_add_test(rules, over_range_chlorine_holds_above_the_ceiling_and_tests_below);
+    tcase_add_loop_test(rules, off_line_and_drained_hold_the_burner_not_the_water, 0, 3);
+    tcase_add_test(rules, winter_closed_holds_the_burner_and_asks_for_no_test);
+    tcase_add_test(rules, a_spa_over_forty_degrees_holds_the_burner_a_pool_does_not);
+    tcase_add_loop_test(rules, each_sanitiser_needs_only_its_own_value, 0, 7);
+    tcase_add_test(rules, high_ph_is_a_caution_unless_the_manual_has_a_limit);
+    tcase_add_test(rules, cautions_never_change_the_headline);
+    tcase_add_test(rules, monopersulfate_reads_as_combined_chlorine_and_is_not_warned_of);
+    tcase_add_loop_test(rules, a_moved_clock_gives_test_until_it_is_confirmed, 0, 2);
+    tcase_add_test(rules, facts_after_now_do_not_count);
+    tcase_add_test(rules, every_rule_has_a_name_of_its_own_and_room_for_its_finding);
+    tcase_add_loop_test(table, run_appears_in_exactly_the_right_cells, 0,
+                        COIL_SANITISER_COUNT);
+    suite_add_tcase(suite, rules);
+    suite_add_tcase(suite, table);
+    runner = srunner_create(suite);
+    srunner_run_all(runner, CK_ENV);
+    failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}

@@ -1,0 +1,232 @@
+/*
+ * A dose: what was added, how much, how strong, where it went in.
+ */
+import { el, place } from "./dom.js";
+import { check, clearFaults, field, select, setScope, showFaults, textInput,
+    valueOf } from "./form.js";
+import { keep, kept, now } from "./frame.js";
+import { readDecimal, writeNumber } from "./numbers.js";
+import { dropDraft, faultsOf, keepDraft, restoreDraft, sendOnce,
+    showSaved } from "./saved.js";
+import { momentText } from "./time.js";
+import { amountText, amountToStored, amountUnits } from "./units.js";
+import { When } from "./when.js";
+import { words } from "./words.js";
+
+/** @typedef {import("./types.js").Product} Product */
+/** @typedef {import("./types.js").Dose} Dose */
+/** @typedef {import("./types.js").Site} Site */
+/** @typedef {import("./frame.js").Place} Place */
+/** @typedef {import("./form.js").FormFault} FormFault */
+
+export class DoseEntry {
+    /**
+     * @param {HTMLElement} target
+     * @param {Place} where with a water
+     * @param {Product[]} products
+     * @param {{correct?: Dose, changed: () => void, leave?: () => void}} options
+     */
+    constructor(target, where, products, options) {
+        this.target = target;
+        this.where = where;
+        this.site = where.site;
+        this.water = /** @type {import("./types.js").Water} */ (where.water);
+        this.products = products;
+        this.options = options;
+        this.correct = options.correct ?? null;
+        this.draft = this.correct ? `correct.dose.${this.correct.id}`
+            : `draft.dose.${this.water.id}`;
+        setScope(this.correct ? "correct" : "dose");
+        this.when = new When(this.site.zone, this.correct ? this.correct.at : null);
+        this.saved = el("div", {});
+        this.product = this.productSelect();
+        this.unit = el("select", {});
+        this.strength = textInput({ inputmode: "decimal" });
+        this.boost = check("super_chlorination", words.entry.superChlorination,
+            this.correct?.super_chlorination === true);
+        this.place = select(Object.entries(words.entry.places),
+            this.correct?.entry ?? "pool");
+        this.warning = el("p", { class: "hint" });
+        this.form = this.build();
+        target.replaceChildren(this.saved, this.form);
+        this.choose(true);
+        if (this.correct)
+            this.fillIn(this.correct);
+        const found = restoreDraft(this.draft, this.form, ["amount", "product", "reason"]);
+        if (found) {
+            this.choose(false);
+            restoreDraft(this.draft, this.form, ["amount", "product", "reason"]);
+            if (found.stale)
+                this.when.write(found.at);
+            else
+                this.when.update();
+        }
+        keepDraft(this.draft, this.form);
+    }
+
+    productSelect() {
+        const groups = Object.entries(words.entry.groups).map(([kind, label]) =>
+            el("optgroup", { label }, this.products.filter((p) => p.kind === kind)
+                .map((p) => el("option", { value: p.key }, p.words))));
+        const node = el("select", { onchange: () => this.choose(true) },
+            el("option", { value: "" }, words.entry.choose), groups);
+        if (this.correct)
+            node.value = this.correct.product;
+        return node;
+    }
+
+    chosen() {
+        return this.products.find((p) => p.key === this.product.value) ?? null;
+    }
+
+    /** Units, strength and flags that fit the product. @param {boolean} afresh */
+    choose(afresh) {
+        const product = this.chosen();
+        const units = amountUnits(product?.liquid ?? true, this.site);
+        const before = this.unit.value;
+        place(this.unit, units.map((unit) => el("option", { value: unit }, unit)));
+        this.unit.value = units.includes(before) ? before : units[0] ?? "";
+        if (afresh)
+            this.strength.value = product?.strength_percent
+                ? writeNumber(product.strength_percent, 2, this.site.decimal_comma) : "";
+        this.boost.row.hidden = product?.kind !== "sanitiser" &&
+            product?.key !== "monopersulfate";
+        this.warn();
+    }
+
+    warn() {
+        const warnings = /** @type {Record<string, string>} */ (words.entry.placeWarning);
+        this.warning.textContent = warnings[this.place.value] ?? "";
+    }
+
+    build() {
+        const fact = this.correct;
+        this.place.addEventListener("change", () => this.warn());
+        const amount = textInput({ inputmode: "decimal" });
+        return el("form", { class: "wide", novalidate: true,
+            onsubmit: (/** @type {Event} */ event) => {
+                event.preventDefault();
+                this.submit();
+            } },
+        el("div", {}, field("product", words.entry.product, this.product),
+            el("div", { class: "amount" }, field("amount", words.entry.amount, amount),
+                field("unit", words.entry.unit, this.unit)),
+            field("strength_percent", words.entry.strength, this.strength,
+                { hint: words.entry.strengthHint, unit: "%" }),
+            this.boost.row,
+            field("entry", words.entry.place, this.place), this.warning),
+        el("div", {}, this.when.node,
+            field("by", words.entry.byDose, textInput({ value: fact?.by ?? kept("by") ?? "",
+                autocomplete: "name", maxlength: 60 })),
+            fact ? field("reason", words.entry.reason, textInput({ maxlength: 400 })) : null,
+            field("note", words.entry.note, textInput({ value: fact?.note ?? "",
+                maxlength: 400 })),
+            el("p", { class: "quiet" }, words.entry.doseSafety),
+            el("div", { class: "save" }, el("button", { class: "strong" }, fact
+                ? words.entry.saveCorrection : words.entry.saveDose), " ",
+            fact ? el("button", { type: "button", class: "plain", onclick: () => {
+                dropDraft(this.draft);
+                this.options.leave?.();
+            } }, words.entry.cancel) : null)));
+    }
+
+    /** @param {Dose} dose */
+    fillIn(dose) {
+        const liquid = this.chosen()?.liquid ?? false;
+        const [number = "", ...unit] = amountText(dose.amount, liquid, this.site).split(" ");
+        /** @type {HTMLInputElement} */ (this.form.querySelector("[name=amount]")).value =
+            number;
+        this.unit.value = unit.join(" ");
+        this.amountBefore = { text: number, unit: unit.join(" "), stored: dose.amount };
+        this.strength.value = dose.strength_percent === null ? ""
+            : writeNumber(dose.strength_percent, 2, this.site.decimal_comma);
+    }
+
+    async submit() {
+        /** @type {FormFault[]} */
+        const faults = [];
+        clearFaults(this.form);
+        if (this.product.value === "")
+            faults.push({ field: "product", text: words.setup.required });
+        const amount = this.number("amount", faults, true);
+        const strength = this.number("strength_percent", faults, false);
+        const time = this.when.read(this.form, faults);
+        const reason = valueOf(this.form, "reason").trim();
+        if (this.correct && reason === "")
+            faults.push({ field: "reason", text: words.setup.required });
+        if (faults.length > 0 || amount === null) {
+            showFaults(this.form, faults);
+            return;
+        }
+        const by = valueOf(this.form, "by").trim();
+        const note = valueOf(this.form, "note").trim();
+        if (!this.correct)
+            keep("by", by === "" ? null : by);
+        await this.send({ water: this.water.id, product: this.product.value,
+            amount: this.stored(amount),
+            ...(strength === null ? {} : { strength_percent: strength }),
+            entry: this.place.value,
+            super_chlorination: !this.boost.row.hidden && this.boost.input.checked,
+            ...time, ...(by ? { by } : {}), ...(note ? { note } : {}),
+            ...(reason ? { reason } : {}) });
+    }
+
+    /** The old amount stays exact when nobody touched it. @param {number} amount */
+    stored(amount) {
+        const before = this.amountBefore;
+        if (before && before.unit === this.unit.value &&
+            before.text === valueOf(this.form, "amount").trim())
+            return before.stored;
+        return amountToStored(amount, this.unit.value);
+    }
+
+    /** @param {string} name @param {FormFault[]} faults @param {boolean} needed */
+    number(name, faults, needed) {
+        const text = valueOf(this.form, name);
+        const read = readDecimal(text.replace(/%\s*$/, ""));
+        if (read.ok)
+            return read.value;
+        if (needed || read.code !== "empty")
+            faults.push({ field: name, text: read.code === "empty"
+                ? words.entry.faults.empty
+                : `${words.entry.faults[read.code]} ${words.entry.seen(text.trim())}` });
+        return null;
+    }
+
+    /** @param {any} body */
+    async send(body) {
+        try {
+            const answer = this.correct
+                ? await sendOnce(this.draft, `doses/${this.correct.id}/correction`, body,
+                    this.correct.etag)
+                : await sendOnce(this.draft, "doses", body);
+            this.done(answer.body);
+        } catch (error) {
+            showFaults(this.form, faultsOf(error, (fault) => {
+                if (fault.code === "time_twice") {
+                    this.when.askFold();
+                    return { field: "local.fold", text: words.entry.twice };
+                }
+                return fault.field === "local" || fault.field === "at"
+                    ? { field: "local.time", text: fault.detail } : null;
+            }));
+        }
+    }
+
+    /** @param {Dose} dose */
+    done(dose) {
+        dropDraft(this.draft);
+        this.options.changed();
+        if (this.correct) {
+            this.options.leave?.();
+            return;
+        }
+        const next = new DoseEntry(this.target, this.where, this.products, this.options);
+        const product = this.products.find((p) => p.key === dose.product);
+        showSaved(next.saved, "doses", dose, [
+            `${amountText(dose.amount, product?.liquid ?? false, this.site)} ` +
+                (product?.words ?? dose.product),
+            momentText(this.site.zone, dose.at, now())].join(", "), this.where,
+        this.options.changed);
+    }
+}

@@ -1,0 +1,263 @@
+/*
+ * The fields of Setup and how they are read: site, water, heater with its limits. Knows
+ * nothing of saving.
+ */
+import { el } from "./dom.js";
+import { check, chips, field, idOf, select, textInput, valueOf } from "./form.js";
+import { kept } from "./frame.js";
+import { readDecimal, writeNumber } from "./numbers.js";
+import { inputText, inputToStored, inputUnit, readValue, readVolume, shownUnit, valueText,
+    volumeText, volumeUnit } from "./units.js";
+import { byMember } from "./undo.js";
+import { words } from "./words.js";
+
+/** @typedef {import("./types.js").Site} Site */
+/** @typedef {import("./types.js").Water} Water */
+/** @typedef {import("./types.js").Heater} Heater */
+/** @typedef {import("./form.js").FormFault} FormFault */
+
+const LIMITS = ["ph_low", "ph_high", "free_chlorine_high", "bromine_high",
+    "spa_temp_high"];
+/* Shown before somebody decides; the daemon keeps the same (lib/permit.h). */
+const USUAL = /** @type {Record<string, number>} */ ({ ph_low: 7.2,
+    free_chlorine_high: 5, bromine_high: 6, spa_temp_high: 40 });
+
+/** @param {string} member unit of a limit's value as stored */
+function limitUnit(member) {
+    return member === "spa_temp_high" ? "°C" : member.startsWith("ph_") ? "" : "mg/L";
+}
+
+/** @param {HTMLFormElement} form @param {string} name @param {FormFault[]} faults */
+function needed(form, name, faults) {
+    const text = valueOf(form, name).trim();
+    if (text === "")
+        faults.push({ field: name, text: words.setup.required });
+    return text;
+}
+
+/** An optional number; absent when empty.
+ * @param {HTMLFormElement} form @param {string} name @param {FormFault[]} faults */
+function number(form, name, faults) {
+    const text = valueOf(form, name);
+    const read = readDecimal(text);
+    if (read.ok)
+        return read.value;
+    if (read.code !== "empty")
+        faults.push({ field: name, text: `${words.entry.faults[read.code]} ` +
+            words.entry.seen(text.trim()) });
+    return undefined;
+}
+
+function byField() {
+    return field("by", words.setup.by, textInput({ value: kept("by") ?? "",
+        autocomplete: "name", maxlength: 60 }));
+}
+
+/** @param {HTMLFormElement} form @returns {{by?: string}} */
+function by(form) {
+    const name = valueOf(form, "by").trim();
+    return name ? { by: name } : {};
+}
+
+/* ---- the house ---- */
+
+/** @param {Site} site */
+export function siteFields(site) {
+    const guess = Intl.DateTimeFormat().resolvedOptions().timeZone;
+    const zones = Intl.supportedValuesOf("timeZone");
+    const list = el("datalist", { id: "zones" },
+        zones.map((zone) => el("option", { value: zone })));
+    const us = site.set_up ? site.units === "us" : /^(America|US|Pacific\/Honolulu)/
+        .test(guess);
+    const ppm = check("ppm", words.setup.ppm, site.set_up ? site.ppm : us);
+    const comma = check("decimal_comma", words.setup.comma, site.decimal_comma);
+    const dot = (/** @type {number | null} */ v) => v === null ? ""
+        : writeNumber(v, 6, site.decimal_comma);
+    return [
+        field("name", words.setup.name, textInput({ value: site.name, maxlength: 60 }),
+            { hint: words.setup.nameHint }),
+        field("zone", words.setup.zone, textInput({ list: "zones", maxlength: 60,
+            value: site.set_up ? site.zone : guess }), { hint: words.setup.zoneHint }),
+        list,
+        chips("units", words.setup.units, Object.entries(words.setup.unitNames),
+            us ? "us" : "si"),
+        ppm.row, comma.row,
+        el("details", { open: site.latitude !== null },
+            el("summary", { class: "row" }, words.setup.place),
+            el("p", { class: "hint" }, words.setup.placeHint),
+            el("div", { class: "pair" },
+                field("latitude", words.setup.latitude,
+                    textInput({ value: dot(site.latitude) }), { unit: "°" }),
+                field("longitude", words.setup.longitude,
+                    textInput({ value: dot(site.longitude) }), { unit: "°" }))),
+        byField()];
+}
+
+/** @param {HTMLFormElement} form @param {FormFault[]} faults */
+export function readSite(form, faults) {
+    const latitude = number(form, "latitude", faults);
+    const longitude = number(form, "longitude", faults);
+    if ((latitude === undefined) !== (longitude === undefined) && faults.length === 0)
+        faults.push({ field: latitude === undefined ? "latitude" : "longitude",
+            text: words.setup.placeBoth });
+    return { name: needed(form, "name", faults), zone: needed(form, "zone", faults),
+        units: valueOf(form, "units"), ppm: valueOf(form, "ppm") !== "",
+        decimal_comma: valueOf(form, "decimal_comma") !== "",
+        ...(latitude === undefined ? {} : { latitude, longitude }), ...by(form) };
+}
+
+/* ---- a water ---- */
+
+/** @param {Water | null} water @param {Site} site */
+export function waterFields(water, site) {
+    const names = words.setup;
+    const volume = water?.volume_m3 ? volumeText(water.volume_m3, site) : "";
+    const flags = /** @type {const} */ ([["indoor", names.indoor],
+        ["no_cyanuric_acid", names.noCya], ["winter_closed", names.winter]]);
+    const plain = (/** @type {number | null | undefined} */ v) => v
+        ? writeNumber(v, 2, site.decimal_comma) : "";
+    return [
+        field("name", names.name, textInput({ value: water?.name ?? names.kinds.pool,
+            maxlength: 60 })),
+        chips("kind", names.kind, Object.entries(names.kinds), water?.kind ?? "pool"),
+        chips("sanitiser", names.sanitiser, Object.entries(names.sanitisers),
+            water?.sanitiser ?? "chlorine"),
+        field("volume_m3", names.volume, textInput({ value: volume }),
+            { hint: names.volumeHint, unit: volumeUnit(site) }),
+        el("details", {}, el("summary", { class: "row" }, names.more),
+            el("div", { class: "choices" },
+                field("lining", names.lining, select(Object.entries(names.linings),
+                    water?.lining ?? "plaster")),
+                field("cover", names.cover, select(Object.entries(names.covers),
+                    water?.cover ?? "none")),
+                field("fill", names.fill, select(Object.entries(names.fills),
+                    water?.fill ?? "mains")),
+                field("surface_m2", names.surface,
+                    textInput({ value: plain(water?.surface_m2) }), { unit: "m²" }),
+                field("depth_m", names.depth, textInput({ value: plain(water?.depth_m) }),
+                    { unit: "m" })),
+            flags.map(([name, text]) => check(name, text, water?.[name] === true).row))];
+}
+
+/** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site */
+export function readWater(form, faults, site) {
+    const volume = valueOf(form, "volume_m3").trim();
+    const read = readVolume(volume, site);
+    if (volume !== "" && !read.ok)
+        faults.push({ field: "volume_m3", text: `${words.entry.faults[read.code]} ` +
+            words.entry.seen(volume) });
+    else if (/^[1-9][0-9]{0,2}[.,][0-9]{3}\D*$/.test(volume))
+        faults.push({ field: "volume_m3", text: words.entry.thousands(volume,
+            volume.replace(/[.,]/, "")) });
+    const surface = number(form, "surface_m2", faults);
+    const depth = number(form, "depth_m", faults);
+    return { name: needed(form, "name", faults), kind: valueOf(form, "kind"),
+        sanitiser: valueOf(form, "sanitiser"), lining: valueOf(form, "lining"),
+        cover: valueOf(form, "cover"), fill: valueOf(form, "fill"),
+        indoor: valueOf(form, "indoor") !== "",
+        no_cyanuric_acid: valueOf(form, "no_cyanuric_acid") !== "",
+        winter_closed: valueOf(form, "winter_closed") !== "",
+        ...(read.ok ? { volume_m3: read.stored } : {}),
+        ...(surface === undefined ? {} : { surface_m2: surface }),
+        ...(depth === undefined ? {} : { depth_m: depth }), ...byMember() };
+}
+
+/* ---- a heater ---- */
+
+/** @param {Heater | null} heater @param {Site} site @param {Water[]} waters */
+export function heaterFields(heater, site, waters) {
+    const names = words.setup;
+    const usual = field("bypass_usual_percent", names.usual, textInput({
+        inputmode: "numeric", value: heater?.bypass_usual_percent ?? "" }), { unit: "%" });
+    const show = (/** @type {string} */ kind) => { usual.hidden = kind !== "part_open"; };
+    show(heater?.bypass ?? "full");
+    return [
+        field("name", names.name, textInput({ value: heater?.name ?? names.heaterName,
+            maxlength: 60 })),
+        waters.length < 2 ? null : el("fieldset", { class: "field" },
+            el("legend", {}, names.serves), waters.map((water) =>
+                check(`water.${water.id}`, water.name, heater
+                    ? heater.waters.includes(water.id) : true).row),
+            el("div", { class: "message", id: `${idOf("waters")}-error` })),
+        chips("bypass", names.bypass, Object.entries(names.bypasses),
+            heater?.bypass ?? "full", show),
+        usual,
+        el("div", { class: "choices" },
+            field("fuel", names.fuel, select(Object.entries(names.fuels),
+                heater?.fuel ?? "natural_gas")),
+            field("metal", names.metal, select(Object.entries(names.metals),
+                heater?.metal ?? "unknown")),
+            field("input_w", names.input, textInput({ inputmode: "decimal",
+                value: heater?.input_w ? inputText(heater.input_w, site) : "" }),
+            { unit: inputUnit(site) })),
+        el("h3", {}, names.limits), el("p", { class: "hint" }, names.limitsLead),
+        ...limitNames(waters).map((name) => limitRow(name, heater, site))].filter((node) => node !== null);
+}
+
+/** Limits that can matter for these waters. @param {Water[]} waters */
+function limitNames(waters) {
+    const bromine = waters.some((w) => w.sanitiser === "bromine");
+    const chlorine = waters.some((w) => w.sanitiser.includes("chlorine"));
+    const spa = waters.some((w) => w.kind === "spa");
+    return LIMITS.filter((name) => name.startsWith("ph_") ||
+        name === "free_chlorine_high" && chlorine || name === "bromine_high" && bromine ||
+        name === "spa_temp_high" && spa);
+}
+
+/** @param {string} name @param {Heater | null} heater @param {Site} site */
+function limitRow(name, heater, site) {
+    const stored = limitUnit(name);
+    const quantity = words.setup.limitKeys[name] ?? "";
+    const limit = heater ? heater.limits[name] : USUAL[name] === undefined ? null
+        : { value: USUAL[name], source: /** @type {const} */ ("common practice") };
+    const unit = shownUnit(stored, site).symbol;
+    const label = words.setup.limitNames[name] ?? name;
+    const input = textInput({ inputmode: "decimal", value: limit
+        ? valueText(quantity, limit.value ?? 0, stored, site) : "" });
+    const source = select(Object.entries(words.setup.sources),
+        limit?.source ?? "manual");
+    return el("div", { class: "limit-row" },
+        field(`limits.${name}.value`, label, input, { unit,
+            ...(name === "ph_high" ? { hint: words.setup.phHighHint } : {}) }),
+        field(`limits.${name}.source`, words.setup.source, source));
+}
+
+/** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site
+ * @param {Water[]} waters */
+export function readHeater(form, faults, site, waters) {
+    /** @type {Record<string, any>} */
+    const limits = {};
+    for (const name of limitNames(waters))
+        readLimit(form, faults, site, name, limits);
+    const chosen = waters.length < 2 ? waters : waters.filter((water) =>
+        valueOf(form, `water.${water.id}`) !== "");
+    if (chosen.length === 0)
+        faults.push({ field: `water.${waters[0]?.id}`, text: words.setup.required });
+    const input = number(form, "input_w", faults);
+    const bypass = valueOf(form, "bypass");
+    const usual = bypass === "part_open"
+        ? number(form, "bypass_usual_percent", faults) : undefined;
+    return { name: needed(form, "name", faults), waters: chosen.map((w) => w.id), bypass,
+        ...(usual === undefined ? {} : { bypass_usual_percent: usual }),
+        fuel: valueOf(form, "fuel"), metal: valueOf(form, "metal"),
+        ...(input === undefined ? {} : { input_w: inputToStored(input, site) }),
+        limits, ...byMember() };
+}
+
+/** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site
+ * @param {string} name @param {Record<string, any>} limits */
+function readLimit(form, faults, site, name, limits) {
+    const member = `limits.${name}.value`;
+    const text = valueOf(form, member).trim();
+    if (text === "" && name === "ph_high") {
+        limits[name] = null;
+        return;
+    }
+    const read = readValue(words.setup.limitKeys[name] ?? "", text, limitUnit(name), site);
+    if (!read.ok)
+        faults.push({ field: member, text: `${words.setup.limitNames[name]}: ` +
+            words.entry.faults[read.code] });
+    else
+        limits[name] = { value: read.stored, source: valueOf(form,
+            `limits.${name}.source`) };
+}

@@ -1,0 +1,251 @@
+/*
+ * The shapes that the API hands out, once for all pages. docs/api.md tells what each
+ * member means. Nothing here runs.
+ */
+
+/**
+ * @typedef {"run" | "hold" | "test"} Permit
+ * @typedef {"in_line" | "off_line_flushed" | "off_line_standing" | "drained"} HeaterStateKey
+ * @typedef {"us" | "si"} Units
+ * @typedef {"common practice" | "manual" | "own"} LimitSource
+ */
+
+/**
+ * @typedef {object} Site
+ * @property {number} version 0 before the first save
+ * @property {string} name
+ * @property {number | null} latitude degrees, north positive
+ * @property {number | null} longitude degrees, east positive
+ * @property {string} zone IANA name
+ * @property {Units} units
+ * @property {boolean} ppm show ppm for mg/L
+ * @property {boolean} decimal_comma
+ * @property {boolean} set_up
+ * @property {boolean} demo
+ * @property {number} now UTC seconds by the daemon's clock
+ * @property {number | null} first_value_at
+ * @property {number | null} last_value_at
+ */
+
+/**
+ * @typedef {object} Water
+ * @property {number} id
+ * @property {number} version
+ * @property {string} etag
+ * @property {string} name
+ * @property {"pool" | "spa"} kind
+ * @property {"chlorine" | "salt_chlorine" | "bromine" | "biguanide"} sanitiser
+ * @property {boolean} indoor
+ * @property {boolean} winter_closed
+ * @property {boolean} no_cyanuric_acid
+ * @property {string} lining
+ * @property {string} cover
+ * @property {string} fill
+ * @property {number | null} volume_m3
+ * @property {number | null} surface_m2
+ * @property {number | null} depth_m
+ */
+
+/**
+ * @typedef {object} Limit
+ * @property {number} value
+ * @property {LimitSource} source
+ */
+
+/**
+ * @typedef {object} Heater
+ * @property {number} id
+ * @property {number} version
+ * @property {string} etag
+ * @property {string} name
+ * @property {number[]} waters
+ * @property {string} fuel
+ * @property {string} metal
+ * @property {"none" | "full" | "part_open"} bypass
+ * @property {number | null} bypass_usual_percent
+ * @property {number | null} input_w
+ * @property {Record<string, Limit | null>} limits
+ */
+
+/**
+ * @typedef {object} Reason
+ * @property {string} rule
+ * @property {Permit} permit
+ * @property {string | null} [quantity]
+ * @property {number | null} [value]
+ * @property {string} [unit]
+ * @property {number | null} [limit]
+ * @property {LimitSource | null} [limit_source]
+ * @property {number | null} [age_s]
+ * @property {string} text
+ * @property {string | null} [next]
+ */
+
+/**
+ * @typedef {object} Caution
+ * @property {string} rule
+ * @property {string | null} [quantity]
+ * @property {string} text
+ * @property {string | null} [next]
+ */
+
+/**
+ * @typedef {object} KnownValue
+ * @property {string} quantity
+ * @property {string} words
+ * @property {string} unit
+ * @property {number | null} value null: never tested
+ * @property {number | null} at
+ * @property {string} [method]
+ * @property {boolean} [over_range]
+ * @property {boolean} [diluted]
+ * @property {boolean} decides
+ * @property {number | null} low
+ * @property {number | null} high
+ * @property {boolean} high_is_limit
+ */
+
+/**
+ * @typedef {object} PermitAnswer
+ * @property {number} heater
+ * @property {number} water
+ * @property {number} at
+ * @property {Permit} permit
+ * @property {number | null} good_until
+ * @property {number} valid_for_s
+ * @property {string} headline
+ * @property {{permit: Permit, reasons: Reason[]}} water_side
+ * @property {{permit: Permit, reasons: Reason[]}} burner_side
+ * @property {Caution[]} cautions
+ * @property {{earliest: number, latest: number} | null} likely_back
+ * @property {{state: HeaterStateKey, bypass_percent_open?: number | null,
+ *   since: number | null, id?: number | null}} heater_state
+ * @property {KnownValue[]} values
+ * @property {string[]} next
+ */
+
+/**
+ * @typedef {object} Fact
+ * @property {number} id
+ * @property {number} at
+ * @property {number} recorded_at
+ * @property {string} by
+ * @property {string} note
+ * @property {string} reason
+ * @property {number | null} supersedes
+ * @property {number | null} superseded_by
+ * @property {boolean} withdrawn
+ * @property {number | null} batch
+ * @property {string} etag
+ */
+
+/**
+ * @typedef {object} Detail
+ * @property {string} [method]
+ * @property {number | null} [resolution]
+ * @property {boolean} [over_range]
+ * @property {boolean} [diluted]
+ * @property {boolean} [confirmed]
+ */
+
+/**
+ * @typedef {Fact & {water: number, method: string, values: Record<string, number>,
+ *   details?: Record<string, Detail>}} Reading
+ * @typedef {Fact & {water: number, product: string, amount: number,
+ *   strength_percent: number | null, entry: string,
+ *   super_chlorination: boolean}} Dose
+ * @typedef {Fact & {heater: number, state: HeaterStateKey,
+ *   bypass_percent_open: number | null}} HeaterState
+ */
+
+/**
+ * @typedef {object} Quantity
+ * @property {string} key
+ * @property {string} words
+ * @property {string} unit
+ * @property {[number, number]} possible
+ * @property {[number, number]} plausible
+ * @property {Record<string, number>} resolution
+ */
+
+/**
+ * @typedef {object} Product
+ * @property {string} key
+ * @property {string} words
+ * @property {boolean} liquid
+ * @property {string} kind "sanitiser", "acid" or "other"
+ * @property {number | null} strength_percent
+ */
+
+/**
+ * @typedef {object} SeriesColumn
+ * @property {number} step_s
+ * @property {number} facts
+ * @property {number[]} time_s
+ * @property {(number | null)[]} value
+ */
+
+/**
+ * @typedef {object} SeriesAnswer
+ * @property {number} water
+ * @property {number} from
+ * @property {number} until
+ * @property {Record<string, SeriesColumn>} series
+ */
+
+/**
+ * @typedef {object} ImportLine
+ * @property {number} line
+ * @property {string} verdict
+ * @property {string} [code]
+ * @property {string} [field]
+ * @property {string} [detail]
+ * @property {string} [text]
+ */
+
+/**
+ * @typedef {object} ImportReport
+ * @property {boolean} dry_run
+ * @property {number} rows
+ * @property {number} take
+ * @property {number} already_there
+ * @property {number} refused
+ * @property {number} [doubtful]
+ * @property {number | null} batch
+ * @property {{separator: string, decimal: string, dates: string, zone: string,
+ *   bom: boolean, dates_guessed: boolean}} dialect
+ * @property {{header: string, as: string | null, unit?: string}[]} columns
+ * @property {ImportLine[]} lines
+ */
+
+/**
+ * @typedef {object} ClockAnswer
+ * @property {number} now
+ * @property {boolean} synchronised
+ * @property {number} jump_s
+ * @property {number | null} jumped_at
+ * @property {boolean} behind_newest_fact
+ */
+
+/**
+ * @typedef {object} Fault
+ * @property {string} code
+ * @property {string} field
+ * @property {string} detail
+ */
+
+/**
+ * @typedef {object} ProblemBody
+ * @property {string} [type]
+ * @property {string} [title]
+ * @property {number} [status]
+ * @property {string} [detail]
+ * @property {string} [code]
+ * @property {string} [field]
+ * @property {Fault[]} [errors]
+ * @property {any} [current] what stands now, with 412
+ * @property {{fold: "first" | "second", at: number, offset_s: number}[]} [choices]
+ * @property {ImportReport} [report]
+ */
+
+export {};
