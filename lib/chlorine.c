@@ -252,9 +252,9 @@ static void make_pass(const struct coil_constants *k, enum coil_activity activit
     sodium = pass->split.alkalinity + hydroxide - hydrogen; /* below 0: chloride */
     solutes = pass->split.hocl + pass->split.ocl + in->cyanurate_mol_per_kg + hydrogen +
               hydroxide + fabs(sodium) + 2 * in->salt_mol_per_kg;
-    pass->ionic_strength = in->salt_mol_per_kg + 0.5 * (pass->split.charge_squares +
-                                                        hydrogen + hydroxide +
-                                                        fabs(sodium));
+    pass->ionic_strength =
+        in->salt_mol_per_kg +
+        0.5 * (pass->split.charge_squares + hydrogen + hydroxide + fabs(sodium));
     pass->water_activity = fmax(1 - WATER_ACTIVITY_SLOPE * solutes, 0.8);
 }
 

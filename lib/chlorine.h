@@ -11,8 +11,8 @@
 #include "equilibrium_constants.h"
 #include "status.h"
 
-#define COIL_CHLORINE_G_PER_MOL 70.906         /* as Cl2: one HOCl counts as one Cl2 */
-#define COIL_CYANURIC_ACID_G_PER_MOL 129.074   /* H3Cy, not the moiety of 126.05 */
+#define COIL_CHLORINE_G_PER_MOL 70.906       /* as Cl2: one HOCl counts as one Cl2 */
+#define COIL_CYANURIC_ACID_G_PER_MOL 129.074 /* H3Cy, not the moiety of 126.05 */
 
 /* How activities are found. */
 enum coil_activity {

@@ -53,15 +53,17 @@ static enum coil_status check_parts(const struct coil_composition *c,
 
         if (!isfinite(parts[i].value))
             return refuse(COIL_ERR_NOT_FINITE, parts[i].field, out_field);
-        if (!(parts[i].value >= parts[i].lowest && parts[i].value <= info->possible_high))
+        if (!(parts[i].value >= parts[i].lowest &&
+              parts[i].value <= info->possible_high))
             return refuse(COIL_ERR_DOMAIN, parts[i].field, out_field);
     }
     return COIL_OK;
 }
 
-enum coil_status coil_totals_from_composition(const struct coil_composition *composition,
-                                              struct coil_totals *out_totals,
-                                              enum coil_quantity *out_field)
+enum coil_status
+coil_totals_from_composition(const struct coil_composition *composition,
+                             struct coil_totals *out_totals,
+                             enum coil_quantity *out_field)
 {
     const struct coil_composition *c = composition;
     enum coil_status status = check_parts(c, out_field);

@@ -30,7 +30,7 @@ struct coil_composition {
     double sulfate_mg_per_l;
     double borate_mg_per_l_b;
     double cyanuric_acid_mg_per_l;
-    double chlorine_mg_per_l; /* what DPD shows as free: HOCl, OCl-, bound to cyanurate */
+    double chlorine_mg_per_l; /* free by DPD: HOCl, OCl- and bound to cyanurate */
     double water_temp_c;
 };
 
@@ -47,9 +47,10 @@ struct coil_composition {
  * than the possible range of its quantity; alkalinity may be negative (strong acid) as
  * long as sodium is left.
  */
-enum coil_status coil_totals_from_composition(const struct coil_composition *composition,
-                                              struct coil_totals *out_totals,
-                                              enum coil_quantity *out_field);
+enum coil_status
+coil_totals_from_composition(const struct coil_composition *composition,
+                             struct coil_totals *out_totals,
+                             enum coil_quantity *out_field);
 
 /*
  * The whole way: constants from water_temp_c, totals, equilibrium from pH and

@@ -156,16 +156,17 @@ enum coil_status coil_water_mix(const struct coil_closed_water *water,
     if (status != COIL_OK)
         return status;
     *out = (struct coil_closed_water){
-        .totals = {
-            mixed(a->calcium_mol_per_kg, b->calcium_mol_per_kg, f),
-            mixed(a->magnesium_mol_per_kg, b->magnesium_mol_per_kg, f),
-            mixed(a->sodium_mol_per_kg, b->sodium_mol_per_kg, f),
-            mixed(a->chloride_mol_per_kg, b->chloride_mol_per_kg, f),
-            mixed(a->sulfate_mol_per_kg, b->sulfate_mol_per_kg, f),
-            mixed(a->borate_mol_per_kg, b->borate_mol_per_kg, f),
-            mixed(a->cyanurate_mol_per_kg, b->cyanurate_mol_per_kg, f),
-            mixed(a->chlorine_mol_per_kg, b->chlorine_mol_per_kg, f),
-        },
+        .totals =
+            {
+                mixed(a->calcium_mol_per_kg, b->calcium_mol_per_kg, f),
+                mixed(a->magnesium_mol_per_kg, b->magnesium_mol_per_kg, f),
+                mixed(a->sodium_mol_per_kg, b->sodium_mol_per_kg, f),
+                mixed(a->chloride_mol_per_kg, b->chloride_mol_per_kg, f),
+                mixed(a->sulfate_mol_per_kg, b->sulfate_mol_per_kg, f),
+                mixed(a->borate_mol_per_kg, b->borate_mol_per_kg, f),
+                mixed(a->cyanurate_mol_per_kg, b->cyanurate_mol_per_kg, f),
+                mixed(a->chlorine_mol_per_kg, b->chlorine_mol_per_kg, f),
+            },
         .alkalinity_eq_per_kg =
             mixed(water->alkalinity_eq_per_kg, fill->alkalinity_eq_per_kg, f),
         .dic_mol_per_kg = mixed(water->dic_mol_per_kg, fill->dic_mol_per_kg, f),

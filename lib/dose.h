@@ -24,11 +24,12 @@ struct coil_closed_water {
  *   borate, cyanurate, chlorine): what one mol of the pure substance brings.
  *
  * Alkalinity counts from HOCl, H3Cy, H3BO3 and CO2, which bring none. Sodium stands for
- * lithium and potassium too, chloride for the charges of tetrathionate. Neutralisers react with chlorine at once: HOCl + Na2SO3 =
- * Na2SO4 + HCl; thiosulfate goes to sulfate (4 Cl) or to tetrathionate (1/2 Cl), really
- * something between. Monopersulfate (the triple salt with two KHSO5) is counted as
- * already spent. The salt cell makes chlorine from salt that is in the water already:
- * NaCl + H2O = NaOCl + H2. Molar masses: [iupac-atomic-weights].
+ * lithium and potassium too, chloride for the charges of tetrathionate. Neutralisers
+ * react with chlorine at once: HOCl + Na2SO3 = Na2SO4 + HCl; thiosulfate goes to
+ * sulfate (4 Cl) or to tetrathionate (1/2 Cl), really something between. Monopersulfate
+ * (the triple salt with two KHSO5) is counted as already spent. The salt cell makes
+ * chlorine from salt that is in the water already: NaCl + H2O = NaOCl + H2. Molar
+ * masses: [iupac-atomic-weights].
  */
 #define COIL_REAGENT_LIST(X)                                                           \
     X(COIL_REAGENT_HCL, "HCl", 36.461, -1, 0, 0, 0, 1, 0, 0, 0, 0)                     \
@@ -36,8 +37,8 @@ struct coil_closed_water {
     X(COIL_REAGENT_CO2, "CO2", 44.0095, 0, 1, 0, 0, 0, 0, 0, 0, 0)                     \
     X(COIL_REAGENT_NA2CO3, "Na2CO3", 105.988, 2, 1, 0, 2, 0, 0, 0, 0, 0)               \
     X(COIL_REAGENT_NAHCO3, "NaHCO3", 84.007, 1, 1, 0, 1, 0, 0, 0, 0, 0)                \
-    X(COIL_REAGENT_SESQUICARBONATE, "Na2CO3.NaHCO3.2H2O", 226.025, 3, 2, 0, 3, 0, 0, 0,\
-      0, 0)                                                                            \
+    X(COIL_REAGENT_SESQUICARBONATE, "Na2CO3.NaHCO3.2H2O", 226.025, 3, 2, 0, 3, 0, 0,   \
+      0, 0, 0)                                                                         \
     X(COIL_REAGENT_NAOH, "NaOH", 39.997, 1, 0, 0, 1, 0, 0, 0, 0, 0)                    \
     X(COIL_REAGENT_CACL2, "CaCl2", 110.984, 0, 0, 1, 0, 2, 0, 0, 0, 0)                 \
     X(COIL_REAGENT_BORAX, "Na2B4O7", 201.22, 2, 0, 0, 2, 0, 0, 4, 0, 0)                \
@@ -48,8 +49,8 @@ struct coil_closed_water {
     X(COIL_REAGENT_CAOCL2, "Ca(OCl)2", 142.982, 2, 0, 1, 0, 0, 0, 0, 0, 2)             \
     X(COIL_REAGENT_LIOCL, "LiOCl", 58.390, 1, 0, 0, 1, 0, 0, 0, 0, 1)                  \
     X(COIL_REAGENT_CL2, "Cl2", 70.906, -1, 0, 0, 0, 1, 0, 0, 0, 1)                     \
-    X(COIL_REAGENT_SALT_CELL, "NaCl by electrolysis", 58.4428, 1, 0, 0, 0, -1, 0, 0, 0,\
-      1)                                                                               \
+    X(COIL_REAGENT_SALT_CELL, "NaCl by electrolysis", 58.4428, 1, 0, 0, 0, -1, 0, 0,   \
+      0, 1)                                                                            \
     X(COIL_REAGENT_TRICHLOR, "Cl3Cy", 232.410, 0, 0, 0, 0, 0, 0, 0, 1, 3)              \
     X(COIL_REAGENT_DICHLOR, "NaCl2Cy", 219.950, 1, 0, 0, 1, 0, 0, 0, 1, 2)             \
     X(COIL_REAGENT_NA2SO3, "Na2SO3", 126.043, -1, 0, 0, 2, 1, 1, 0, 0, -1)             \

@@ -4,8 +4,8 @@
 #include <stddef.h>
 
 #define CHLORINE_G_PER_MOL 70.906
-/* Trade acid: 20 degrees Baume, 31.45 % by weight, 145/(145 - 20) kg/L. Common practice,
- * no source. */
+/* Trade acid: 20 degrees Baume, 31.45 % by weight, 145/(145 - 20) kg/L. Common
+ * practice, no source. */
 #define TRADE_ACID_PERCENT 31.45
 #define TRADE_ACID_DENSITY 1.16
 
@@ -13,9 +13,10 @@
 struct recipe {
     enum coil_product product;
     enum coil_reagent reagent;
-    double g_per_mol;     /* of what the strength counts: Cl2, or the substance as sold */
-    double per_mol;       /* that much of it in one mol of reagent */
-    double pure_g_per_mol; /* of the chlorine product as sold, for its highest strength */
+    double g_per_mol; /* of what the strength counts: Cl2, or the substance as sold */
+    double per_mol;   /* that much of it in one mol of reagent */
+    double
+        pure_g_per_mol; /* of the chlorine product as sold, for its highest strength */
 };
 
 /* g/mol: [iupac-atomic-weights]. */
@@ -146,8 +147,8 @@ enum coil_status coil_dose_apply(const struct coil_closed_water *water,
     int i;
 
     for (i = 0; i < dose->count && status == COIL_OK; i++)
-        status = coil_dose_add(&dosed, dose->parts[i].reagent, dose->parts[i].mol_per_kg,
-                               &dosed);
+        status = coil_dose_add(&dosed, dose->parts[i].reagent,
+                               dose->parts[i].mol_per_kg, &dosed);
     if (status == COIL_OK)
         *out = dosed;
     return status;

@@ -35,10 +35,11 @@ struct coil_dose {
  * volume_m3         > 0
  * out               untouched unless >= 0 is returned
  *
- * Returns COIL_OK. COIL_WARN_RANGE: available chlorine above that of the pure substance,
- * as some labels print (dichlor dihydrate 56 for 55.4 %). COIL_ERR_NOT_FINITE;
- * COIL_ERR_DOMAIN for a dose below 0, no strength or one over 100 %, no volume;
- * COIL_ERR_UNKNOWN when the product's effect is not known here (bromine, "other").
+ * Returns COIL_OK. COIL_WARN_RANGE: available chlorine above that of the pure
+ * substance, as some labels print (dichlor dihydrate 56 for 55.4 %).
+ * COIL_ERR_NOT_FINITE; COIL_ERR_DOMAIN for a dose below 0, no strength or one over 100
+ * %, no volume; COIL_ERR_UNKNOWN when the product's effect is not known here (bromine,
+ * "other").
  *
  * Sodium hypochlorite is made with as much NaCl [white-1972]; its excess caustic is not
  * counted. Of a technical product only the active substance is. Sodium thiosulfate is
@@ -65,8 +66,8 @@ enum coil_status coil_dose_undo(const struct coil_closed_water *water,
 double coil_product_pure_chlorine_percent(enum coil_product product);
 
 /*
- * Density of hydrochloric acid, kg/L, by weight percent 0 to 40: 1.160 at 31.45 %, linear
- * (within 0.004 of tables, from memory). Degrees Baume are 145 (1 - 1/density).
+ * Density of hydrochloric acid, kg/L, by weight percent 0 to 40: 1.160 at 31.45 %,
+ * linear (within 0.004 of tables, from memory). Degrees Baume are 145 (1 - 1/density).
  */
 double coil_hydrochloric_density(double percent);
 

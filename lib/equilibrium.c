@@ -17,8 +17,8 @@ static int between(double x, double low, double high)
 
 static enum coil_status check_totals(const struct coil_totals *t)
 {
-    const double scarce[] = {t->calcium_mol_per_kg, t->magnesium_mol_per_kg,
-                             t->sulfate_mol_per_kg, t->borate_mol_per_kg,
+    const double scarce[] = {t->calcium_mol_per_kg,   t->magnesium_mol_per_kg,
+                             t->sulfate_mol_per_kg,   t->borate_mol_per_kg,
                              t->cyanurate_mol_per_kg, t->chlorine_mol_per_kg};
     double sum = t->sodium_mol_per_kg + t->chloride_mol_per_kg;
     size_t i;
@@ -42,7 +42,8 @@ static enum coil_status take_given(struct coil_search *s, double first, double s
     /* Which of pH, alkalinity, DIC, pCO2 the two are. */
     static const unsigned char WHICH[][2] = {{0, 1}, {0, 2}, {0, 3},
                                              {1, 2}, {1, 3}, {2, 3}};
-    static const double LOW[] = {COIL_SEARCH_PH_MIN, -1, 0, 0}, HIGH[] = {COIL_SEARCH_PH_MAX, 2, 2, 10};
+    static const double LOW[] = {COIL_SEARCH_PH_MIN, -1, 0, 0},
+                        HIGH[] = {COIL_SEARCH_PH_MAX, 2, 2, 10};
     double values[4] = {NAN, NAN, NAN, NAN};
     int one, other;
 
@@ -52,7 +53,8 @@ static enum coil_status take_given(struct coil_search *s, double first, double s
         return COIL_ERR_NOT_FINITE;
     one = WHICH[s->given][0];
     other = WHICH[s->given][1];
-    if (!between(first, LOW[one], HIGH[one]) || !between(second, LOW[other], HIGH[other]))
+    if (!between(first, LOW[one], HIGH[one]) ||
+        !between(second, LOW[other], HIGH[other]))
         return COIL_ERR_DOMAIN;
     values[one] = first;
     values[other] = second;
@@ -81,13 +83,14 @@ static void fill_species(const struct coil_search *s, struct coil_equilibrium *o
     out->hocl_mol_per_kg = f->chlorine.hocl;
     out->ocl_mol_per_kg = f->chlorine.ocl;
     if (k->cyanurate_total > 0)
-        coil_chlorine_forms(&k->chlorine, f->h, &f->chlorine, out->cyanurate_mol_per_kg);
+        coil_chlorine_forms(&k->chlorine, f->h, &f->chlorine,
+                            out->cyanurate_mol_per_kg);
     else
         memset(out->cyanurate_mol_per_kg, 0, sizeof out->cyanurate_mol_per_kg);
 }
 
-static void fill_metal(const struct coil_search *s, enum coil_metal metal, double *out_free,
-                       double *out_bicarbonate, double *out_carbonate,
+static void fill_metal(const struct coil_search *s, enum coil_metal metal,
+                       double *out_free, double *out_bicarbonate, double *out_carbonate,
                        double *out_sulfate)
 {
     double free = s->species.metal[metal], hco3 = s->species.hco3;
@@ -236,6 +239,7 @@ double coil_equilibrium_buffer_capacity(const struct coil_constants *constants,
     coil_species_find_chlorine(&k, &species);
     coil_species_find_metals(&k, &species);
     coil_species_slopes(&k, &species, &slopes);
-    return -LN_10 * (slopes.alkalinity_by_ln_h -
-                     slopes.alkalinity_by_hco3 * slopes.dic_by_ln_h / slopes.dic_by_hco3);
+    return -LN_10 *
+           (slopes.alkalinity_by_ln_h -
+            slopes.alkalinity_by_hco3 * slopes.dic_by_ln_h / slopes.dic_by_hco3);
 }

@@ -109,7 +109,7 @@ struct coil_equilibrium {
  * hypochlorite and water hold at that pH; inorganic carbon below the CO2 of the given
  * pressure; pH outside 0 to 14.
  *
- * Accuracy: totals and alkalinity are met to 1e-12 of the largest term. Calcite SI is
+ * Accuracy: totals, alkalinity and DIC are met to 1e-9 of the largest term. Calcite SI is
  * known to about 0.05 in a pool and 0.1 at a hot film, whatever one's arithmetic.
  * Method: three nested equations in one unknown, each with a bracket: ionic strength by
  * secant, ln a(H+) and [HCO3-] by Newton.

@@ -68,10 +68,9 @@ static double water_density(double temp_k)
     double th = 1 - temp_k / 647.096;
     double third = cbrt(th);
 
-    return 0.322 *
-           (1 + 1.99274064 * third + 1.09965342 * third * third -
-            0.510839303 * pow(third, 5) - 1.75493479 * pow(third, 16) -
-            45.5170352 * pow(third, 43) - 6.7469445e5 * pow(third, 110));
+    return 0.322 * (1 + 1.99274064 * third + 1.09965342 * third * third -
+                    0.510839303 * pow(third, 5) - 1.75493479 * pow(third, 16) -
+                    45.5170352 * pow(third, 43) - 6.7469445e5 * pow(third, 110));
 }
 
 /*
@@ -94,7 +93,7 @@ static void debye_slopes(double temp_k, double *out_a, double *out_b)
  * docs/decisions/010-trichlor-constant.md. */
 static void obrien_formation(double *formation)
 {
-    double k_first = power_of_ten(4.07);           /* H3Cy + HOCl = H2ClCy */
+    double k_first = power_of_ten(4.07);            /* H3Cy + HOCl = H2ClCy */
     double k_second = k_first * power_of_ten(2.93); /* and HCl2Cy */
 
     formation[COIL_H3CY] = 1;
@@ -136,7 +135,8 @@ static enum coil_status check_temperature(double temp_c)
 {
     if (!isfinite(temp_c))
         return COIL_ERR_NOT_FINITE;
-    if (!(temp_c >= COIL_EQUILIBRIUM_TEMP_MIN_C && temp_c <= COIL_EQUILIBRIUM_TEMP_MAX_C))
+    if (!(temp_c >= COIL_EQUILIBRIUM_TEMP_MIN_C &&
+          temp_c <= COIL_EQUILIBRIUM_TEMP_MAX_C))
         return COIL_ERR_DOMAIN;
     return COIL_OK;
 }

@@ -19,7 +19,7 @@
 
 /* Forms of cyanurate; the order is that of the arrays below. */
 #define COIL_CYANURATE_FORM_LIST(X)                                                    \
-    X(COIL_H3CY, 0, 0)    /* name, chlorine atoms, charges given off */                \
+    X(COIL_H3CY, 0, 0) /* name, chlorine atoms, charges given off */                   \
     X(COIL_H2CY, 0, 1)                                                                 \
     X(COIL_HCY, 0, 2)                                                                  \
     X(COIL_CY, 0, 3)                                                                   \
@@ -63,25 +63,25 @@ struct coil_cyanurate_constants {
 /* All are dissociation or formation constants (mol/kg of water), not logarithms. */
 struct coil_constants {
     double temp_c;
-    double debye_a;    /* Debye-Hueckel slope, ln units, (kg/mol)^0.5 */
-    double debye_b;    /* (kg/mol)^0.5 per angstrom */
-    double k_1;        /* CO2 + H2O = H+ + HCO3- */
-    double k_2;        /* HCO3- = H+ + CO3-2 */
-    double k_w;        /* H2O = H+ + OH- */
-    double k_henry;    /* CO2 gas = CO2, mol/(kg atm) */
-    double k_calcite;  /* CaCO3 = Ca+2 + CO3-2 */
-    double k_cahco3;   /* Ca+2 + HCO3- = CaHCO3+ */
-    double k_caco3;    /* Ca+2 + CO3-2 = CaCO3 dissolved */
-    double k_nahco3;   /* Na+ + HCO3- = NaHCO3 */
-    double k_naco3;    /* Na+ + CO3-2 = NaCO3- */
-    double k_mghco3;   /* Mg+2 + HCO3- = MgHCO3+ */
-    double k_mgco3;    /* Mg+2 + CO3-2 = MgCO3 */
-    double k_caso4;    /* Ca+2 + SO4-2 = CaSO4 */
-    double k_naso4;    /* Na+ + SO4-2 = NaSO4- */
-    double k_mgso4;    /* Mg+2 + SO4-2 = MgSO4 */
-    double k_hso4;     /* H+ + SO4-2 = HSO4- */
-    double k_boric;    /* H3BO3 = H+ + H2BO3- */
-    double k_hocl;     /* HOCl = H+ + OCl- */
+    double debye_a;   /* Debye-Hueckel slope, ln units, (kg/mol)^0.5 */
+    double debye_b;   /* (kg/mol)^0.5 per angstrom */
+    double k_1;       /* CO2 + H2O = H+ + HCO3- */
+    double k_2;       /* HCO3- = H+ + CO3-2 */
+    double k_w;       /* H2O = H+ + OH- */
+    double k_henry;   /* CO2 gas = CO2, mol/(kg atm) */
+    double k_calcite; /* CaCO3 = Ca+2 + CO3-2 */
+    double k_cahco3;  /* Ca+2 + HCO3- = CaHCO3+ */
+    double k_caco3;   /* Ca+2 + CO3-2 = CaCO3 dissolved */
+    double k_nahco3;  /* Na+ + HCO3- = NaHCO3 */
+    double k_naco3;   /* Na+ + CO3-2 = NaCO3- */
+    double k_mghco3;  /* Mg+2 + HCO3- = MgHCO3+ */
+    double k_mgco3;   /* Mg+2 + CO3-2 = MgCO3 */
+    double k_caso4;   /* Ca+2 + SO4-2 = CaSO4 */
+    double k_naso4;   /* Na+ + SO4-2 = NaSO4- */
+    double k_mgso4;   /* Mg+2 + SO4-2 = MgSO4 */
+    double k_hso4;    /* H+ + SO4-2 = HSO4- */
+    double k_boric;   /* H3BO3 = H+ + H2BO3- */
+    double k_hocl;    /* HOCl = H+ + OCl- */
     struct coil_cyanurate_constants cyanurate;
 };
 

@@ -68,11 +68,11 @@ static struct step step_to_ph(const struct coil_search *s)
 
     coil_species_slopes(&s->k, f, &d);
     if (s->given == COIL_GIVEN_ALKALINITY_DIC) {
-        double determinant = d.dic_by_hco3 * d.alkalinity_by_ln_h -
-                             d.alkalinity_by_hco3 * d.dic_by_ln_h;
+        double determinant =
+            d.dic_by_hco3 * d.alkalinity_by_ln_h - d.alkalinity_by_hco3 * d.dic_by_ln_h;
 
-        step.ln_h = (d.dic_by_hco3 * alkalinity - d.alkalinity_by_hco3 * dic) /
-                    determinant;
+        step.ln_h =
+            (d.dic_by_hco3 * alkalinity - d.alkalinity_by_hco3 * dic) / determinant;
         step.hco3 = (dic - d.dic_by_ln_h * step.ln_h) / d.dic_by_hco3;
         return step;
     }
@@ -114,9 +114,7 @@ static double quick_pass(struct coil_search *s)
     double size;
 
     coil_conditional_at(s->constants, s->ionic_strength, s->water_activity, &s->k);
-    if (isnan(s->ph) || s->evaluations == 0 || s->k.chlorine_total > 0 ||
-        s->k.cyanurate_total > 0)
-        coil_species_find_chlorine(&s->k, &s->species);
+    coil_species_find_chlorine(&s->k, &s->species);
     coil_species_find_metals(&s->k, &s->species);
     step = isnan(s->ph) ? step_to_ph(s) : step_at_ph(s);
     size = take_step(s, step);
@@ -354,14 +352,16 @@ void coil_search_start(struct coil_search *search, const struct coil_totals *tot
     const struct coil_totals *t = totals;
     double low_h = exp(-LN_10 * COIL_SEARCH_PH_MAX), ends, bicarbonate;
 
-    s->species.h = isnan(s->ph) ? fmin(fmax(first_h(s), low_h), 1) : exp(-LN_10 * s->ph);
+    s->species.h =
+        isnan(s->ph) ? fmin(fmax(first_h(s), low_h), 1) : exp(-LN_10 * s->ph);
     ends = s->species.h + s->constants->k_w / s->species.h;
     if (!isnan(s->dic))
         bicarbonate = s->dic;
     else if (!isnan(s->alkalinity))
         bicarbonate = fabs(s->alkalinity);
     else
-        bicarbonate = s->constants->k_henry * s->pco2 * s->constants->k_1 / s->species.h;
+        bicarbonate =
+            s->constants->k_henry * s->pco2 * s->constants->k_1 / s->species.h;
     bicarbonate = fmin(bicarbonate, 2);
     coil_conditional_start(t, &s->k);
     s->species.hco3 = bicarbonate;
@@ -378,7 +378,8 @@ void coil_search_start(struct coil_search *search, const struct coil_totals *tot
  * Closed heating keeps CO2 less carbonate nearly as it is, so that ln h moves by the
  * mean of ln K1 and ln K2, weighed by the two.
  */
-void coil_search_start_from(struct coil_search *search, const struct coil_totals *totals,
+void coil_search_start_from(struct coil_search *search,
+                            const struct coil_totals *totals,
                             const struct coil_equilibrium *from)
 {
     struct coil_search *s = search;

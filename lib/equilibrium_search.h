@@ -34,7 +34,8 @@ void coil_search_start(struct coil_search *search, const struct coil_totals *tot
 /*
  * First guess from the same water at another temperature, for alkalinity and DIC given.
  */
-void coil_search_start_from(struct coil_search *search, const struct coil_totals *totals,
+void coil_search_start_from(struct coil_search *search,
+                            const struct coil_totals *totals,
                             const struct coil_equilibrium *from);
 
 /*

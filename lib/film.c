@@ -20,9 +20,9 @@ enum coil_status coil_heater_outlet_temp(double inlet_temp_c,
         !(heater->efficiency_fraction > 0 && heater->efficiency_fraction <= 10) ||
         !between(inlet_temp_c, 0, 100))
         return COIL_ERR_DOMAIN;
-    outlet = inlet_temp_c + heater->input_w * heater->efficiency_fraction /
-                                (heater->flow_kg_per_s *
-                                 COIL_WATER_HEAT_CAPACITY_J_PER_KG_K);
+    outlet = inlet_temp_c +
+             heater->input_w * heater->efficiency_fraction /
+                 (heater->flow_kg_per_s * COIL_WATER_HEAT_CAPACITY_J_PER_KG_K);
     if (!(outlet <= 100))
         return COIL_ERR_DOMAIN;
     *out_temp_c = outlet;

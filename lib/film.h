@@ -2,8 +2,8 @@
  * The water at the heater's hot surface: the pool's water, heated closed.
  *
  * Between inlet and wall nothing leaves the water, so that alkalinity and inorganic
- * carbon stay and pH falls. Taking the pool's pH for the film's overstates calcite SI by
- * 0.16 on average. SI at the film decides on scale; it says nothing about copper
+ * carbon stay and pH falls. Taking the pool's pH for the film's overstates calcite SI
+ * by 0.16 on average. SI at the film decides on scale; it says nothing about copper
  * [edwards-1996].
  */
 #ifndef COIL_FILM_H
@@ -16,7 +16,8 @@
  * source. Say so wherever a number that rests on it is shown. */
 #define COIL_FILM_RISE_DEFAULT_K 15.0
 
-/* Heat capacity of water, J/(kg K): 4179 to 4184 between 15 and 60 degC [iapws-if97]. */
+/* Heat capacity of water, J/(kg K): 4179 to 4184 between 15 and 60 degC [iapws-if97].
+ */
 #define COIL_WATER_HEAT_CAPACITY_J_PER_KG_K 4180.0
 
 struct coil_heater_flow {

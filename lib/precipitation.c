@@ -33,7 +33,7 @@ static double index_at(struct drop *d, double x)
         return d->at.si_calcite;
     if (x > 0)
         return -INFINITY;
-    d->status = status;
+    d->status = x < 0 ? COIL_ERR_NO_SOLUTION : status;
     return NAN;
 }
 

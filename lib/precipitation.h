@@ -10,10 +10,10 @@
 #include "status.h"
 
 struct coil_precipitation {
-    double caco3_mol_per_kg;  /* > 0 drops out, < 0 dissolves */
-    double caco3_mg_per_l;    /* the same, 1 kg as 1 L */
+    double caco3_mol_per_kg;         /* > 0 drops out, < 0 dissolves */
+    double caco3_mg_per_l;           /* the same, 1 kg as 1 L */
     struct coil_equilibrium settled; /* the water left, calcite SI 0 */
-    int solves;               /* equilibria that were needed */
+    int solves;                      /* equilibria that were needed */
 };
 
 /*

@@ -314,13 +314,16 @@ enum coil_status coil_rule_set_yearly(struct coil_rule *rule, int month, int day
     if (day < 1 || day > coil_month_length(2000, month))
         return COIL_ERR_DOMAIN;
     made.months = (uint16_t)(1u << month);
-    if (month == 2 && day == 29)
-        made.month_days_end = 1u << 1;
-    else
-        made.month_days = 1u << day;
+    made.month_days = month == 2 && day == 29 ? 0 : 1u << day;
+    made.month_days_end = made.month_days == 0 ? 1u << 1 : 0;
     if (coil_rule_check(&made) != COIL_OK ||
         !coil_rule_after(&made, from_day - 1, &made.start_day))
         return COIL_ERR_DOMAIN;
+    if (made.month_days == 0) {
+        made.freq = COIL_MONTHLY;
+        made.interval = 12;
+        made.months = 0;
+    }
     *rule = made;
     return COIL_OK;
 }

@@ -70,8 +70,10 @@ bool coil_rule_after(const struct coil_rule *rule, int32_t day, int32_t *out_day
 bool coil_rule_before(const struct coil_rule *rule, int32_t day, int32_t *out_day);
 
 /*
- * Sets the rule to one date a year. 29 February becomes the last day of February
- * (BYMONTH=2;BYMONTHDAY=-1), so that the task comes every year, not every fourth.
+ * Sets the rule to one date a year. 29 February becomes the last day of every twelfth
+ * month (FREQ=MONTHLY;INTERVAL=12;BYMONTHDAY=-1 from a February), so that the task comes
+ * every year, not every fourth; common calendar programs read that form rightly, and
+ * BYMONTH=2;BYMONTHDAY=-1 not.
  * Returns COIL_OK or COIL_ERR_DOMAIN; start_day is the first such day on or after from.
  */
 enum coil_status coil_rule_set_yearly(struct coil_rule *rule, int month, int day,

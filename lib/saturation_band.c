@@ -12,8 +12,8 @@ static enum coil_status index_of(const struct coil_composition *composition,
     struct coil_constants constants;
     struct coil_totals totals;
     struct coil_equilibrium water, hot;
-    enum coil_status status = coil_water_from_composition(composition, source, &constants,
-                                                          &totals, &water, NULL);
+    enum coil_status status = coil_water_from_composition(
+        composition, source, &constants, &totals, &water, NULL);
     enum coil_status heated;
 
     if (status < 0)
@@ -124,8 +124,7 @@ enum coil_status coil_saturation_band(const struct coil_composition *composition
         return status;
     out_band->si_calcite = index;
     out_band->tests_half_width = 2 * sqrt(squares);
-    out_band->half_width =
-        sqrt(4 * squares + model_half_width * model_half_width);
+    out_band->half_width = sqrt(4 * squares + model_half_width * model_half_width);
     out_band->ph_share = squares > 0 ? ph_square / squares : 0;
     return status;
 }

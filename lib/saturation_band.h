@@ -47,9 +47,9 @@ struct coil_saturation_band {
  * COIL_ERR_DOMAIN for a negative step.
  *
  * Method: every true value is equally likely within half a step around the reading,
- * whose standard deviation is step/sqrt(12) [jcgm-100, 4.3.7]; twice the root of the sum
- * of squares of slope times deviation, slopes by central differences over a step; the
- * model's part added as a square.
+ * whose standard deviation is step/sqrt(12) [jcgm-100, 4.3.7]; twice the root of the
+ * sum of squares of slope times deviation, slopes by central differences over a step;
+ * the model's part added as a square.
  */
 enum coil_status coil_saturation_band(const struct coil_composition *composition,
                                       const struct coil_saturation_steps *steps,

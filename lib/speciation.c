@@ -11,8 +11,9 @@
 /*
  * Activity coefficients, Truesdell and Jones: ln g = -z2 A sqrt(I)/(1 + B a sqrt(I)) +
  * b I. Ion sizes a in angstrom and b as in WATEQ4F [ball-nordstrom-1991]. HCO3- stands
- * for NaCO3- and NaSO4- too, which have its size; CO3-2 is its fourth power. What is only
- * divided by is kept inverted (its charge square is negative): a product costs less.
+ * for NaCO3- and NaSO4- too, which have its size; CO3-2 is its fourth power. What is
+ * only divided by is kept inverted (its charge square is negative): a product costs
+ * less.
  */
 static const struct {
     double size;
@@ -20,11 +21,11 @@ static const struct {
     double charge_square;
 } IONS[COIL_GAMMA_COUNT] = {
     [COIL_GAMMA_NEUTRAL] = {0, 0.1, 0},   [COIL_GAMMA_INV_H] = {9, 0, -1},
-    [COIL_GAMMA_INV_OH] = {3.5, 0, -1},        [COIL_GAMMA_HCO3] = {5.4, 0, 1},
+    [COIL_GAMMA_INV_OH] = {3.5, 0, -1},   [COIL_GAMMA_HCO3] = {5.4, 0, 1},
     [COIL_GAMMA_CA] = {5, 0.165, 4},      [COIL_GAMMA_INV_CAHCO3] = {6, 0, -1},
     [COIL_GAMMA_NA] = {4, 0.075, 1},      [COIL_GAMMA_MG] = {5.5, 0.2, 4},
-    [COIL_GAMMA_INV_MGHCO3] = {4, 0, -1},      [COIL_GAMMA_SO4] = {5, -0.04, 4},
-    [COIL_GAMMA_INV_HSO4] = {4.5, 0, -1},      [COIL_GAMMA_INV_H2BO3] = {2.5, 0, -1},
+    [COIL_GAMMA_INV_MGHCO3] = {4, 0, -1}, [COIL_GAMMA_SO4] = {5, -0.04, 4},
+    [COIL_GAMMA_INV_HSO4] = {4.5, 0, -1}, [COIL_GAMMA_INV_H2BO3] = {2.5, 0, -1},
     [COIL_GAMMA_DAVIES] = {0, 0, 0},
 };
 
@@ -37,7 +38,7 @@ static double kept_exp(struct coil_gamma *kept, double exponent)
     double d = exponent - kept->exponent;
 
     if (fabs(d) < 1e-3)
-        kept->value *= 1 + d * (1 + d / 2 * (1 + d / 3 * (1 + d / 4)));
+        kept->value *= 1 + d * (1 + d * (1.0 / 2 + d * (1.0 / 6 + d * (1.0 / 24))));
     else
         kept->value = exp(exponent); /* also the first time: NaN is not small */
     kept->exponent = exponent;
@@ -72,7 +73,8 @@ static void pairs_of_calcium_and_sodium(const struct coil_constants *c,
         c->k_cahco3 * calcium * hco3 * out->gammas[COIL_GAMMA_INV_CAHCO3].value;
     out->carbonate_pair[COIL_METAL_CALCIUM] =
         c->k_caco3 * c->k_2 * calcium * hco3 * per_neutral;
-    out->bicarbonate_pair[COIL_METAL_SODIUM] = c->k_nahco3 * sodium * hco3 * per_neutral;
+    out->bicarbonate_pair[COIL_METAL_SODIUM] =
+        c->k_nahco3 * sodium * hco3 * per_neutral;
     out->carbonate_pair[COIL_METAL_SODIUM] = c->k_naco3 * c->k_2 * sodium;
 }
 
@@ -172,8 +174,8 @@ static double pair_sum(const struct coil_conditional *k, int metal, double inver
  * Free sulfate: what is bound rises with what is free, less and less, so that Newton
  * from below never passes the root. All metals free is such a start.
  */
-static void find_sulfate(const struct coil_conditional *k, const double *without_sulfate,
-                         struct coil_species *s)
+static void find_sulfate(const struct coil_conditional *k,
+                         const double *without_sulfate, struct coil_species *s)
 {
     double fixed = 1 + k->hso4 * s->h;
     double low = fixed, slope, excess, next;
@@ -244,8 +246,8 @@ static void sulfate_slopes(const struct coil_conditional *k,
 
         by_itself += bound * (1 - k->sulfate_pair[metal] * s->sulfate * part);
         by_hco3 -= s->sulfate * bound * pairs * part;
-        by_ln_h += s->sulfate * bound * s->hco3 * k->carbonate_pair[metal] * inverse_h *
-                   part;
+        by_ln_h +=
+            s->sulfate * bound * s->hco3 * k->carbonate_pair[metal] * inverse_h * part;
     }
     *out_by_hco3 = -by_hco3 / by_itself;
     *out_by_ln_h = -by_ln_h / by_itself;
@@ -401,7 +403,8 @@ void coil_species_ionic_strength(const struct coil_conditional *k,
                                  double *out_ionic_strength, double *out_solutes)
 {
     const struct coil_species *s = species;
-    double h = s->h, inverse_h = 1 / h, hydrogen = k->h * h, hydroxide = k->oh * inverse_h;
+    double h = s->h, inverse_h = 1 / h, hydrogen = k->h * h,
+           hydroxide = k->oh * inverse_h;
     double co3 = k->co3 * s->hco3 * inverse_h, hso4 = k->hso4 * s->sulfate * h;
     double borate = k->borate_total * k->borate / (h + k->borate);
     double ca = s->metal[COIL_METAL_CALCIUM], na = s->metal[COIL_METAL_SODIUM];
@@ -438,10 +441,10 @@ void coil_species_slopes(const struct coil_conditional *k,
     out->dic_by_hco3 = 1 + k->co2 * h + co3;
     out->dic_by_ln_h = c * (k->co2 * h - co3);
     out->alkalinity_by_hco3 = 1 + 2 * co3 - k->hso4 * h * sulfate_by_c;
-    out->alkalinity_by_ln_h =
-        -2 * c * co3 - k->oh * inverse_h - k->h * h + s->chlorine.alkalinity_slope -
-        k->borate_total * k->borate * h / (ratio * ratio) -
-        k->hso4 * h * (s->sulfate + sulfate_by_l);
+    out->alkalinity_by_ln_h = -2 * c * co3 - k->oh * inverse_h - k->h * h +
+                              s->chlorine.alkalinity_slope -
+                              k->borate_total * k->borate * h / (ratio * ratio) -
+                              k->hso4 * h * (s->sulfate + sulfate_by_l);
     for (metal = 0; metal < k->metal_count; metal++) {
         double carbonate = k->carbonate_pair[metal] * inverse_h;
         double pairs = k->bicarbonate_pair[metal] + carbonate;

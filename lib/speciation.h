@@ -42,12 +42,12 @@ struct coil_gamma {
 
 /* Constants between amounts, at one temperature and ionic strength. */
 struct coil_conditional {
-    double co2;     /* [CO2] = co2 [HCO3] h */
-    double co3;     /* [CO3] = co3 [HCO3] / h */
-    double oh;      /* [OH] = oh / h */
-    double h;       /* [H] = this * h */
-    double borate;  /* [H2BO3] = borate [H3BO3] / h */
-    double hso4;    /* [HSO4] = hso4 [SO4] h */
+    double co2;                                /* [CO2] = co2 [HCO3] h */
+    double co3;                                /* [CO3] = co3 [HCO3] / h */
+    double oh;                                 /* [OH] = oh / h */
+    double h;                                  /* [H] = this * h */
+    double borate;                             /* [H2BO3] = borate [H3BO3] / h */
+    double hso4;                               /* [HSO4] = hso4 [SO4] h */
     double bicarbonate_pair[COIL_METAL_COUNT]; /* pair = this [M] [HCO3] */
     double carbonate_pair[COIL_METAL_COUNT];   /* pair = this [M] [HCO3] / h */
     double sulfate_pair[COIL_METAL_COUNT];     /* pair = this [M] [SO4] */
@@ -76,10 +76,7 @@ struct coil_species {
 };
 
 /* What bicarbonate is found from. */
-enum coil_carbonate_target {
-    COIL_TARGET_DIC,
-    COIL_TARGET_ALKALINITY
-};
+enum coil_carbonate_target { COIL_TARGET_DIC, COIL_TARGET_ALKALINITY };
 
 /* Takes the totals over and zeroes the rest; once per water. */
 void coil_conditional_start(const struct coil_totals *totals,

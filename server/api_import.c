@@ -250,7 +250,7 @@ static const char *fault_code(enum import_fault fault)
     static const char *const codes[] = {
         "",           "file_empty",     "not_utf8",        "nul_byte",
         "not_csv",    "no_header",      "no_time_column",  "no_value_column",
-        "column_twice", "too_many_columns", "quote_open"};
+        "column_twice", "too_many_columns", "quote_open", "unit_wrong"};
 
     return codes[fault];
 }

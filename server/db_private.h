@@ -43,6 +43,7 @@ enum db_status db_open_with(const char *path, enum db_mode mode,
 #define DB_SQL_SIZE 3000
 
 struct db_cached {
+    const char *literal; /* NULL when the text was put together */
     uint32_t hash;
     sqlite3_stmt *stmt;
 };
@@ -72,9 +73,10 @@ struct db {
 /* The status for an SQLite result, its text logged once; DB_OK for OK, ROW and DONE. */
 enum db_status db_status_from(struct db *db, int code);
 
-/* A statement for that text, reset and unbound; NULL after a logged failure. It stays
- * the connection's; the caller hands it back with db_done. */
-sqlite3_stmt *db_prepare(struct db *db, const char *sql);
+/* A statement for a text that lives as long as the program, reset and unbound; NULL
+ * after a logged failure. It stays the connection's; the caller hands it back with
+ * db_done. */
+sqlite3_stmt *db_prepare(struct db *db, const char *literal);
 /* The same for a text with parts filled in. Only constant names go in, never values. */
 sqlite3_stmt *db_prepare_format(struct db *db, const char *format, ...)
     __attribute__((format(printf, 2, 3)));

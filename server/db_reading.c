@@ -101,10 +101,17 @@ static void read_reading(sqlite3_stmt *stmt, int first, void *record)
 }
 
 #define X(name, number, key, words, unit, plo, phi, lo, hi) ", " key "_e6"
+#define READING_COLUMNS "water_id, method, details" COIL_QUANTITY_LIST(X)
+
+static const char exists_sql[] =
+    "SELECT " READING_COLUMNS " FROM reading f WHERE water_id = ?1 AND measured_at = ?2"
+    " AND withdrawn = 0 AND NOT EXISTS"
+    " (SELECT 1 FROM reading s WHERE s.supersedes = f.id)";
+
 const struct fact_table db_reading_table = {
     .name = "reading",
     .subject = "water_id",
-    .columns = "water_id, method, details" COIL_QUANTITY_LIST(X),
+    .columns = READING_COLUMNS,
     .column_count = OWN_COLUMNS + COIL_QUANTITY_COUNT,
     .record_size = sizeof(struct db_reading),
     .bind = NULL, /* its insert names only the columns of its values */
@@ -125,11 +132,16 @@ enum db_status db_reading_list(struct db *db, const struct db_window *window,
 
 /* ---- adding ---- */
 
-static int compare_values(const void *a, const void *b)
+/* Few, and mostly in order already. */
+static void sort_values(struct db_value *values, size_t count)
 {
-    const struct db_value *left = a, *right = b;
+    for (size_t i = 1; i < count; i++)
+        for (size_t j = i; j > 0 && values[j].quantity < values[j - 1].quantity; j--) {
+            struct db_value swap = values[j];
 
-    return (left->quantity > right->quantity) - (left->quantity < right->quantity);
+            values[j] = values[j - 1];
+            values[j - 1] = swap;
+        }
 }
 
 /* Sorts the values; false when there is none, a foreign one or the same one twice. */
@@ -146,8 +158,7 @@ static bool order_values(struct db_reading *reading, uint32_t *out_mask)
             return false;
         mask |= (uint32_t)1 << quantity;
     }
-    qsort(reading->values, reading->value_count, sizeof reading->values[0],
-          compare_values);
+    sort_values(reading->values, reading->value_count);
     *out_mask = mask;
     return true;
 }
@@ -273,11 +284,7 @@ enum db_status db_reading_exists(struct db *db, const struct db_reading *reading
     *out_exists = false;
     if (!order_values(&wanted, &mask))
         return DB_OK;
-    stmt = db_prepare_format(db,
-                             "SELECT %s FROM reading f WHERE water_id = ?1 AND"
-                             " measured_at = ?2 AND withdrawn = 0 AND NOT EXISTS"
-                             " (SELECT 1 FROM reading s WHERE s.supersedes = f.id)",
-                             db_reading_table.columns);
+    stmt = db_prepare(db, exists_sql);
     db_bind(stmt, 1, reading->water_id, reading->fact.at);
     while (!*out_exists && db_step_row(db, stmt, &status)) {
         memset(&there, 0, sizeof there);

@@ -24,10 +24,6 @@ static enum db_status constraint_status(int extended)
 static enum db_status plain_status(int code, int extended)
 {
     switch (code & 0xff) {
-    case SQLITE_OK:
-    case SQLITE_ROW:
-    case SQLITE_DONE:
-        return DB_OK;
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
         return DB_BUSY;
@@ -48,8 +44,10 @@ enum db_status db_status_from(struct db *db, int code)
 {
     enum db_status status;
 
+    if (code == SQLITE_OK || code == SQLITE_ROW || code == SQLITE_DONE)
+        return DB_OK;
     if (db->handle == NULL)
-        return code == SQLITE_OK ? DB_OK : DB_FAILED;
+        return DB_FAILED;
     status = plain_status(code, sqlite3_extended_errcode(db->handle));
     if (status != DB_OK)
         log_line(LOG_LEVEL_ERROR, "store", "%s (%d)", sqlite3_errmsg(db->handle),
@@ -94,7 +92,7 @@ static sqlite3_stmt *cache_find(struct db *db, uint32_t hash, const char *sql)
     return NULL;
 }
 
-sqlite3_stmt *db_prepare(struct db *db, const char *sql)
+static sqlite3_stmt *prepare(struct db *db, const char *sql, const char *literal)
 {
     uint32_t hash = text_hash(sql);
     sqlite3_stmt *stmt = cache_find(db, hash, sql);
@@ -116,9 +114,19 @@ sqlite3_stmt *db_prepare(struct db *db, const char *sql)
         sqlite3_finalize(stmt);
         return NULL;
     }
-    slot->hash = hash;
-    slot->stmt = stmt;
+    *slot = (struct db_cached){literal, hash, stmt};
     return stmt;
+}
+
+/* The same literal is the same text: found without looking at it. */
+sqlite3_stmt *db_prepare(struct db *db, const char *literal)
+{
+    for (size_t i = 0; i < db->cache_count; i++)
+        if (db->cache[i].literal == literal && !sqlite3_stmt_busy(db->cache[i].stmt)) {
+            sqlite3_clear_bindings(db->cache[i].stmt);
+            return db->cache[i].stmt;
+        }
+    return prepare(db, literal, literal);
 }
 
 sqlite3_stmt *db_prepare_format(struct db *db, const char *format, ...)
@@ -132,7 +140,7 @@ sqlite3_stmt *db_prepare_format(struct db *db, const char *format, ...)
     va_end(arguments);
     if (length < 0 || (size_t)length >= sizeof sql)
         return NULL;
-    return db_prepare(db, sql);
+    return prepare(db, sql, NULL);
 }
 
 void db_done(sqlite3_stmt *stmt)

@@ -214,6 +214,7 @@ static void *work(void *context)
     struct writer *writer = context;
     struct job *job;
 
+    forget_old_answers(writer);
     pthread_mutex_lock(&writer->lock);
     while (!writer->stopping) {
         job = take_job(writer);

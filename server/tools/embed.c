@@ -45,7 +45,7 @@ static void stop(const char *what, const char *which)
 static void read_file(struct file *file)
 {
     FILE *stream = fopen(file->path, "rb");
-    long length;
+    long length = 0;
 
     if (stream == NULL || fseek(stream, 0, SEEK_END) != 0 ||
         (length = ftell(stream)) < 0)

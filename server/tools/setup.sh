@@ -108,6 +108,7 @@ build() {
     local folder=$1 arguments=$2
     shift 2
     if [ ! -f "$folder/build.ninja" ]; then
+        echo "building, this takes a minute" >&2
         # shellcheck disable=SC2086
         quietly meson setup $arguments "$folder" "$root" || return 1
     fi

@@ -18,7 +18,7 @@
 #include "lib/equilibrium.h"
 #include "tests/support/random_water.h"
 
-#define POOLS 512
+#define POOLS 64
 #define ROUNDS_S 1.0 /* measured time for each figure */
 #define FILM_RISE_K 25.0
 #define SEED UINT64_C(88172645463325252)
@@ -41,8 +41,8 @@ static double seconds(void)
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
-/* Waters of pools without anything rare: calcium, sodium, chloride, carbonate. Constants
- * are kept per temperature, as the caller of the engine does. */
+/* Waters of pools without anything rare: calcium, sodium, chloride, carbonate.
+ * Constants are kept per temperature, as the caller of the engine does. */
 static void make_pools(struct pool *pools, int plain)
 {
     struct random_state random = {SEED};
@@ -69,13 +69,10 @@ static void make_pools(struct pool *pools, int plain)
     }
 }
 
-enum work {
-    WORK_SOLVE,
-    WORK_HEAT,
-    WORK_BOTH
-};
+enum work { WORK_SOLVE, WORK_HEAT, WORK_BOTH };
 
-/* Rounds over all pools for about a second; the sum keeps the work from being left out. */
+/* Rounds over all pools for about a second; the sum keeps the work from being left out.
+ */
 static double per_second(const struct pool *pools, enum work work, double *sum)
 {
     double start = seconds(), spent;

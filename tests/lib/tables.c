@@ -22,6 +22,7 @@ static const struct table_check *const topics[] = {
     tables_units,
     tables_water,
     tables_index,
+    tables_line,
     tables_loss,
     tables_sun,
     tables_equilibrium,

@@ -30,6 +30,7 @@ struct table_check {
 extern const struct table_check tables_units[];
 extern const struct table_check tables_water[];
 extern const struct table_check tables_index[];
+extern const struct table_check tables_line[];
 extern const struct table_check tables_loss[];
 extern const struct table_check tables_sun[];
 extern const struct table_check tables_equilibrium[];

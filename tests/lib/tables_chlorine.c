@@ -16,10 +16,10 @@
 #define ABSENT 1e-90 /* the program prints 1e-99 for a form that a model has not */
 
 /*
- * Constants of one model of the tables. The deck behind them wrote the remembered 1.8 of
- * trichlorinated cyanurate as Cl3Cy + H2O = Cl2Cy- + H+ + HOCl; ours ends at HCl2Cy
- * (docs/decisions/010-trichlor-constant.md). HOCl differs by up to 1.4e-5, more than the
- * gate of the ideal rows, so that the deck's reaction is put in for them.
+ * Constants of one model of the tables. The deck behind them wrote the remembered 1.8
+ * of trichlorinated cyanurate as Cl3Cy + H2O = Cl2Cy- + H+ + HOCl; ours ends at HCl2Cy
+ * (docs/decisions/010-trichlor-constant.md). HOCl differs by up to 1.4e-5, more than
+ * the gate of the ideal rows, so that the deck's reaction is put in for them.
  */
 static enum coil_status model_constants(const char *model, double temp_c,
                                         struct coil_constants *out)
@@ -29,10 +29,9 @@ static enum coil_status model_constants(const char *model, double temp_c,
 
     if (!obrien && strcmp(model, "wahman2019") != 0)
         return COIL_ERR_UNKNOWN;
-    status = coil_constants_at(temp_c,
-                               obrien ? COIL_CYANURATE_OBRIEN_1974
-                                      : COIL_CYANURATE_WAHMAN_2019_ALONE,
-                               out);
+    status = coil_constants_at(
+        temp_c, obrien ? COIL_CYANURATE_OBRIEN_1974 : COIL_CYANURATE_WAHMAN_2019_ALONE,
+        out);
     if (status == COIL_OK && obrien)
         out->cyanurate.formation[COIL_CL3CY] =
             out->cyanurate.formation[COIL_CL2CY] * pow(10, 1.8);
@@ -159,7 +158,8 @@ static int check_index_effect(const struct table *table, size_t row,
 static int check_cyanurate_alkalinity(const struct table *table, size_t row,
                                       char *message)
 {
-    static const char *const expected[] = {"cyanurate_alk_mgL_CaCO3", "si_calcite", NULL};
+    static const char *const expected[] = {"cyanurate_alk_mgL_CaCO3", "si_calcite",
+                                           NULL};
     struct coil_equilibrium w = {0};
     struct row_water water;
     enum check_next next;
@@ -205,11 +205,12 @@ static int check_borate(const struct table *table, size_t row, char *message)
                       GATE_ALKALINITY_PART, message) &&
            check_near(table, row, "w4f_si_calcite", w.si_calcite, GATE_DOSED_MIXED,
                       message) &&
-           check_near(table, row, "borate_alk_mgL_CaCO3", borate, BAND_BORATE, message) &&
-           check_near(table, row, "si_calcite", w.si_calcite,
-                      row_band(table, row, BAND_BORATE_SI, "w4f_si_calcite",
-                               "si_calcite"),
-                      message);
+           check_near(table, row, "borate_alk_mgL_CaCO3", borate, BAND_BORATE,
+                      message) &&
+           check_near(
+               table, row, "si_calcite", w.si_calcite,
+               row_band(table, row, BAND_BORATE_SI, "w4f_si_calcite", "si_calcite"),
+               message);
 }
 
 #define HOCL_PERCENT 0.1
@@ -261,7 +262,8 @@ static double hocl_mg_per_l(enum coil_cyanurate_source source, double temp_c, do
     return out.hocl_mol_per_kg * 1000 * COIL_CHLORINE_G_PER_MOL;
 }
 
-static int check_hocl_with_cyanurate(const struct table *table, size_t row, char *message)
+static int check_hocl_with_cyanurate(const struct table *table, size_t row,
+                                     char *message)
 {
     double ph, fc, cya, obrien, wahman;
 
@@ -284,7 +286,8 @@ static int check_hocl_with_cyanurate(const struct table *table, size_t row, char
  * begins with the numbers.
  */
 
-/* Compares with the numbers at the start of the cell's parts: "0.220 (pK 6.88); 0.2". */
+/* Compares with the numbers at the start of the cell's parts: "0.220 (pK 6.88); 0.2".
+ */
 static int check_list(const struct table *table, size_t row, const double *got,
                       size_t count, double within, char *message)
 {
@@ -359,8 +362,10 @@ static int check_wahman_pks(const struct table *table, size_t row, char *message
     if (coil_constants_at(25, COIL_CYANURATE_WAHMAN_2019, &k) != COIL_OK)
         return check_fail(message, "refused at 25 degC");
     got[0] = -log10(k.cyanurate.formation[COIL_H2CY]);
-    got[1] = log10(k.cyanurate.formation[COIL_HCLCY] / k.cyanurate.formation[COIL_H2CY]);
-    got[2] = log10(k.cyanurate.formation[COIL_CL2CY] / k.cyanurate.formation[COIL_HCLCY]);
+    got[1] =
+        log10(k.cyanurate.formation[COIL_HCLCY] / k.cyanurate.formation[COIL_H2CY]);
+    got[2] =
+        log10(k.cyanurate.formation[COIL_CL2CY] / k.cyanurate.formation[COIL_HCLCY]);
     return check_list(table, row, got, 3, 0.001, message);
 }
 
@@ -372,7 +377,8 @@ static int check_h2cy_share(const struct table *table, size_t row, char *message
     for (i = 0; i < 2; i++) {
         struct coil_constants k;
 
-        if (coil_constants_at(i == 0 ? 5 : 35, COIL_CYANURATE_WAHMAN_2019, &k) != COIL_OK)
+        if (coil_constants_at(i == 0 ? 5 : 35, COIL_CYANURATE_WAHMAN_2019, &k) !=
+            COIL_OK)
             return check_fail(message, "refused");
         got[i] = 1 / (1 + 1e-7 / k.cyanurate.formation[COIL_H2CY]);
     }

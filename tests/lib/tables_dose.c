@@ -9,7 +9,8 @@
 #include "lib/dose_product.h"
 #include "tests/lib/tables_rows.h"
 
-#define GATE_TOTAL 0.001 /* relative: amounts; the program's kg of water moves a little */
+#define GATE_TOTAL                                                                     \
+    0.001 /* relative: amounts; the program's kg of water moves a little */
 #define BAND_DOSED_PH 0.11 /* phreeqc.dat: found up to 0.10 with end pH 6.5 to 8.6 */
 /* Ends that hardly anything buffers lie farther apart: found up to 0.19. */
 #define BAND_DOSED_PH_ENDS 0.2
@@ -18,9 +19,10 @@
 /* In these tables chlorine is not bound to cyanurate. */
 #define DECK COIL_CYANURATE_NO_CHLORINE
 
-static int read_fill(const struct table *table, size_t row, const struct row_water *water,
-                     double *out_fraction, struct coil_closed_water *out,
-                     enum coil_status *out_status, char *message)
+static int read_fill(const struct table *table, size_t row,
+                     const struct row_water *water, double *out_fraction,
+                     struct coil_closed_water *out, enum coil_status *out_status,
+                     char *message)
 {
     struct coil_composition c = {.water_temp_c = water->temp_c};
     struct coil_constants constants;
@@ -29,13 +31,14 @@ static int read_fill(const struct table *table, size_t row, const struct row_wat
 
     if (!check_input(table, row, "fill_fraction", out_fraction, message) ||
         !check_input(table, row, "fill_pH", &c.ph, message) ||
-        !check_input(table, row, "fill_alk_mgL_CaCO3", &c.total_alkalinity_mg_per_l_caco3,
-                     message) ||
-        !check_input(table, row, "fill_ca_mgL_CaCO3", &c.calcium_hardness_mg_per_l_caco3,
-                     message) ||
+        !check_input(table, row, "fill_alk_mgL_CaCO3",
+                     &c.total_alkalinity_mg_per_l_caco3, message) ||
+        !check_input(table, row, "fill_ca_mgL_CaCO3",
+                     &c.calcium_hardness_mg_per_l_caco3, message) ||
         !check_input(table, row, "fill_salt_mgL_NaCl", &c.salt_mg_per_l_nacl, message))
         return 0;
-    *out_status = coil_water_from_composition(&c, DECK, &constants, &totals, &fill, NULL);
+    *out_status =
+        coil_water_from_composition(&c, DECK, &constants, &totals, &fill, NULL);
     if (*out_status >= 0)
         coil_closed_from_equilibrium(&totals, &fill, out);
     return 1;
@@ -96,7 +99,8 @@ static int check_dosed_values(const struct table *table, size_t row,
                       coil_mg_per_l_from_alkalinity(w->alkalinity_eq_per_kg), 0.1,
                       message) &&
            check_near_relative(table, row, "out_ca_molkgw",
-                               closed->totals.calcium_mol_per_kg, GATE_TOTAL, message) &&
+                               closed->totals.calcium_mol_per_kg, GATE_TOTAL,
+                               message) &&
            check_near_relative(table, row, "out_na_molkgw",
                                closed->totals.sodium_mol_per_kg, GATE_TOTAL, message) &&
            check_near(table, row, "out_pH", w->ph,
@@ -160,9 +164,9 @@ static int open_to_air(const struct table *table, size_t row,
     return 1;
 }
 
-static int lose_co2(const struct table *table, size_t row, const struct row_water *water,
-                    struct coil_equilibrium *out, enum coil_status *out_status,
-                    char *message)
+static int lose_co2(const struct table *table, size_t row,
+                    const struct row_water *water, struct coil_equilibrium *out,
+                    enum coil_status *out_status, char *message)
 {
     struct coil_equilibrium start = {0};
     struct coil_closed_water closed;
@@ -364,11 +368,13 @@ static int check_effects(const struct table *table, size_t row,
     return check_near(table, row, "alk_on_adding",
                       effect_of("alkalinity", &AMPLE, dosed) / rise, 0.001, message) &&
            check_near(table, row, "alk_after_spent",
-                      effect_of("alkalinity", &before, &after) / rise, 0.001, message) &&
+                      effect_of("alkalinity", &before, &after) / rise, 0.001,
+                      message) &&
            check_near(table, row, "ca_hardness",
                       effect_of("Ca hardness", &AMPLE, dosed) / rise, 0.001, message) &&
            check_near(table, row, "cyanuric_acid",
-                      effect_of("cyanuric acid", &AMPLE, dosed) / rise, 0.001, message) &&
+                      effect_of("cyanuric acid", &AMPLE, dosed) / rise, 0.001,
+                      message) &&
            check_near(table, row, "chloride_after_spent", chloride / rise, 0.001,
                       message);
 }
@@ -387,8 +393,8 @@ static int check_side_effects(const struct table *table, size_t row, char *messa
     }
     if (product == NULL)
         return check_fail(message, "source is not known");
-    if (coil_dose_from_product(product->product, 1, product->strength_percent, 1, &dose) <
-            0 ||
+    if (coil_dose_from_product(product->product, 1, product->strength_percent, 1,
+                               &dose) < 0 ||
         coil_dose_apply(&AMPLE, &dose, &dosed) != COIL_OK)
         return check_fail(message, "refused");
     return check_effects(table, row, &dosed, message);
@@ -443,8 +449,8 @@ static int check_products(const struct table *table, size_t row, char *message)
                         message))
             return 0;
         return check_near(table, row, "molar_mass",
-                          coil_reagent_g_per_mol(s->reagent) + s->water_g_per_mol, 0.015,
-                          message) &&
+                          coil_reagent_g_per_mol(s->reagent) + s->water_g_per_mol,
+                          0.015, message) &&
                (s->product == NO_PRODUCT ||
                 check_near(table, row, "available_cl_pure_pct",
                            coil_product_pure_chlorine_percent(s->product), 0.05,
@@ -484,8 +490,9 @@ static enum coil_status solution_ph(const struct solution *s, double *out_ph)
     enum coil_status status = coil_constants_at(25, COIL_CYANURATE_OBRIEN_1974, &k);
 
     if (status == COIL_OK)
-        status = coil_dose_add(&water, s->reagent,
-                               s->g_per_kg / coil_reagent_g_per_mol(s->reagent), &water);
+        status =
+            coil_dose_add(&water, s->reagent,
+                          s->g_per_kg / coil_reagent_g_per_mol(s->reagent), &water);
     if (status == COIL_OK)
         status = coil_closed_solve(&k, &water, &w);
     if (status >= 0)
@@ -558,7 +565,8 @@ static int check_trichlor(const struct table *table, size_t row, char *message)
     next = check_status(table, row, status, expected, message);
     if (next != CHECK_GO_ON)
         return next == CHECK_PASSED;
-    return check_near(table, row, "pH_computed_closed_25C", w.ph, TRICHLOR_PH, message) &&
+    return check_near(table, row, "pH_computed_closed_25C", w.ph, TRICHLOR_PH,
+                      message) &&
            check_near_relative(table, row, "free_HOCl_mg_L_as_Cl2",
                                w.hocl_mol_per_kg * 1000 * COIL_CHLORINE_G_PER_MOL,
                                TRICHLOR_HOCL, message);

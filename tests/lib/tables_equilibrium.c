@@ -18,8 +18,8 @@ static int check_saturation_exact(const struct table *table, size_t row,
                                   const struct coil_equilibrium *w, char *message)
 {
     return check_near(table, row, "w4f_si_calcite", w->si_calcite, GATE_SI, message) &&
-           check_near_relative(table, row, "w4f_dic_molkgw", w->dic_mol_per_kg, GATE_DIC,
-                               message) &&
+           check_near_relative(table, row, "w4f_dic_molkgw", w->dic_mol_per_kg,
+                               GATE_DIC, message) &&
            check_near(table, row, "w4f_log_pCO2", log10(w->pco2_atm), GATE_LOG_PCO2,
                       message) &&
            check_near_relative(table, row, "w4f_ionic_strength",
@@ -57,8 +57,8 @@ static int check_saturation(const struct table *table, size_t row, char *message
                                "w4f_si_calcite", "si_calcite"),
                       message) &&
            check_near(table, row, "pitzer_si_calcite", w.si_calcite,
-                      row_band(table, row, row_band_pitzer(table, row), "w4f_si_calcite",
-                               "pitzer_si_calcite"),
+                      row_band(table, row, row_band_pitzer(table, row),
+                               "w4f_si_calcite", "pitzer_si_calcite"),
                       message);
 }
 
@@ -80,11 +80,13 @@ static int check_crosscheck(const struct table *table, size_t row, char *message
     if (!check_near(table, row, "si_wateq4f_dat", w.si_calcite, GATE_SI, message))
         return 0;
     for (i = 0; i < sizeof others / sizeof *others; i++) {
-        double band = strstr(others[i], "pitzer") != NULL ? row_band_pitzer(table, row)
-                                                          : row_band_phreeqc(table, row);
+        double band = strstr(others[i], "pitzer") != NULL
+                          ? row_band_pitzer(table, row)
+                          : row_band_phreeqc(table, row);
 
         if (!check_near(table, row, others[i], w.si_calcite,
-                        row_band(table, row, band, "si_wateq4f_dat", others[i]), message))
+                        row_band(table, row, band, "si_wateq4f_dat", others[i]),
+                        message))
             return 0;
     }
     return 1;
@@ -98,10 +100,10 @@ static int check_crosscheck(const struct table *table, size_t row, char *message
 static int check_heated_bands(const struct table *table, size_t row,
                               const struct coil_equilibrium *hot, char *message)
 {
-    return check_near(table, row, "hot_pH", hot->ph,
-                      row_band(table, row, BAND_PHREEQC_HEATED_PH, "w4f_hot_pH",
-                               "hot_pH"),
-                      message) &&
+    return check_near(
+               table, row, "hot_pH", hot->ph,
+               row_band(table, row, BAND_PHREEQC_HEATED_PH, "w4f_hot_pH", "hot_pH"),
+               message) &&
            check_near(table, row, "hot_si_calcite", hot->si_calcite,
                       row_band(table, row, BAND_PHREEQC_ALL, "w4f_hot_si_calcite",
                                "hot_si_calcite"),
@@ -168,8 +170,8 @@ static int check_closed_water(const struct table *table, size_t row, char *messa
     status = coil_water_from_composition(&c, COIL_CYANURATE_WAHMAN_2019, &constants,
                                          &totals, &cold, NULL);
     if (status >= 0)
-        status = coil_water_heated(&totals, &cold, COIL_CYANURATE_WAHMAN_2019, temp_c,
-                                   &hot);
+        status =
+            coil_water_heated(&totals, &cold, COIL_CYANURATE_WAHMAN_2019, temp_c, &hot);
     next = check_status(table, row, status, expected, message);
     if (next != CHECK_GO_ON)
         return next == CHECK_PASSED;
@@ -188,8 +190,8 @@ static int check_cyanurate_pks(const struct table *table, size_t row,
     const double *f = k->cyanurate.formation;
 
     return check_near(table, row, "pK6_cya", -log10(f[COIL_H2CY]), 0.0006, message) &&
-           check_near(table, row, "pK9a_cya", log10(f[COIL_HCLCY] / f[COIL_H2CY]), 0.0006,
-                      message) &&
+           check_near(table, row, "pK9a_cya", log10(f[COIL_HCLCY] / f[COIL_H2CY]),
+                      0.0006, message) &&
            check_near(table, row, "pK7a_cya", log10(f[COIL_CL2CY] / f[COIL_HCLCY]),
                       0.0006, message);
 }
@@ -217,8 +219,8 @@ static int check_constants(const struct table *table, size_t row, char *message)
            check_near(table, row, "pKa_HOCl", -log10(k.k_hocl), PK_CLOSE, message) &&
            check_near(table, row, "pKH_PB", -log10(k.k_henry), PK_CLOSE, message) &&
            check_near(table, row, "KH_PB", k.k_henry, KH_CLOSE, message) &&
-           check_near(table, row, "K0_weiss", coil_co2_solubility_weiss(temp_c), KH_CLOSE,
-                      message) &&
+           check_near(table, row, "K0_weiss", coil_co2_solubility_weiss(temp_c),
+                      KH_CLOSE, message) &&
            check_cyanurate_pks(table, row, &k, message);
 }
 
@@ -262,10 +264,11 @@ static int check_co2(const struct table *table, size_t row, char *message)
     weiss = coil_co2_solubility_weiss(temp_c);
     return check_near_relative(table, row, "K0_weiss", weiss, CO2_DIGITS, message) &&
            check_near_relative(table, row, "KH_PB", k.k_henry, CO2_DIGITS, message) &&
-           check_near_relative(table, row, "co2_umolL_427ppm", weiss * CO2_AIR_ATM * 1e6,
-                               CO2_DIGITS, message) &&
+           check_near_relative(table, row, "co2_umolL_427ppm",
+                               weiss * CO2_AIR_ATM * 1e6, CO2_DIGITS, message) &&
            check_near_relative(table, row, "co2_mgL_427ppm",
-                               weiss * CO2_AIR_ATM * CO2_MG_PER_MOL, CO2_DIGITS, message);
+                               weiss * CO2_AIR_ATM * CO2_MG_PER_MOL, CO2_DIGITS,
+                               message);
 }
 
 /*
@@ -279,8 +282,8 @@ static int check_co2(const struct table *table, size_t row, char *message)
 #define IONIC_PER_TDS 2.5e-5
 
 /* A water whose salt gives it the ionic strength of that model. */
-static enum coil_status water_of_ionic_strength(struct coil_composition *c, double target,
-                                                struct coil_constants *k,
+static enum coil_status water_of_ionic_strength(struct coil_composition *c,
+                                                double target, struct coil_constants *k,
                                                 struct coil_totals *totals,
                                                 struct coil_equilibrium *w)
 {
@@ -288,8 +291,8 @@ static enum coil_status water_of_ionic_strength(struct coil_composition *c, doub
     int i;
 
     for (i = 0; i < 20 && status >= 0; i++) {
-        status = coil_water_from_composition(c, COIL_CYANURATE_WAHMAN_2019, k, totals, w,
-                                             NULL);
+        status = coil_water_from_composition(c, COIL_CYANURATE_WAHMAN_2019, k, totals,
+                                             w, NULL);
         if (status >= 0)
             c->salt_mg_per_l_nacl =
                 fmax(c->salt_mg_per_l_nacl + (target - w->ionic_strength_mol_per_kg) *
@@ -328,7 +331,8 @@ static int check_ccpp(const struct table *table, size_t row, char *message)
         !check_input(table, row, "ca_mgL", &calcium_mg_per_l, message) ||
         !check_input(table, row, "tds", &tds, message))
         return 0;
-    c.calcium_hardness_mg_per_l_caco3 = calcium_mg_per_l / 40.078 * COIL_CACO3_G_PER_MOL;
+    c.calcium_hardness_mg_per_l_caco3 =
+        calcium_mg_per_l / 40.078 * COIL_CACO3_G_PER_MOL;
     status = water_of_ionic_strength(&c, IONIC_PER_TDS * tds, &k, &totals, &w);
     if (status >= 0) {
         coil_closed_from_equilibrium(&totals, &w, &closed);

@@ -114,7 +114,8 @@ static int check_photolysis(const struct table *table, size_t row, char *message
 {
     const char *id = check_text(table, row, "id", message);
     struct coil_loss_parameters usual = coil_loss_usual();
-    double low, high;
+    double low = NAN;
+    double high = NAN;
 
     if (id == NULL)
         return 0;
@@ -188,7 +189,8 @@ static int check_breakpoint(const struct table *table, size_t row, char *message
         enum coil_chlorine_form form;
     } forms[] = {{"N6", COIL_FORM_CL2}, {"N7", COIL_FORM_HOCL}, {"N8", COIL_FORM_OCL}};
     const char *id = check_text(table, row, "id", message);
-    double low, high;
+    double low = NAN;
+    double high = NAN;
 
     if (id == NULL)
         return 0;

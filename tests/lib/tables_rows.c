@@ -49,10 +49,10 @@ int row_water_read(const struct table *table, size_t row,
     memset(out, 0, sizeof *out);
     if (!check_input(table, row, "t_C", &out->temp_c, message) ||
         !check_input(table, row, "pH", &out->ph, message) ||
-        !row_amount(table, row, "alk_eqkgw", "alk_mgL_CaCO3", PER_G / COIL_CACO3_G_PER_EQ,
-                    &out->alkalinity, message) ||
-        !row_amount(table, row, "ca_molkgw", "ca_mgL_CaCO3", PER_G / COIL_CACO3_G_PER_MOL,
-                    &t->calcium_mol_per_kg, message) ||
+        !row_amount(table, row, "alk_eqkgw", "alk_mgL_CaCO3",
+                    PER_G / COIL_CACO3_G_PER_EQ, &out->alkalinity, message) ||
+        !row_amount(table, row, "ca_molkgw", "ca_mgL_CaCO3",
+                    PER_G / COIL_CACO3_G_PER_MOL, &t->calcium_mol_per_kg, message) ||
         !row_amount(table, row, "cya_molkgw", "cya_mgL",
                     PER_G / COIL_CYANURIC_ACID_G_PER_MOL, &t->cyanurate_mol_per_kg,
                     message) ||
@@ -75,7 +75,7 @@ enum coil_status row_water_solve(const struct row_water *water,
 }
 
 static double by_kind(const struct table *table, size_t row, double pool, double film,
-                   double all)
+                      double all)
 {
     const char *kind = table_text(table, row, "kind");
 

@@ -17,10 +17,10 @@
  */
 #define GATE_SI 0.002
 #define GATE_HEATED_PH 0.003
-#define GATE_DOSED 0.005 /* pH and SI */
+#define GATE_DOSED 0.005       /* pH and SI */
 #define GATE_DOSED_MIXED 0.015 /* with cyanurate, borate or sulfate */
 #define GATE_OUTGAS_PH 0.005
-#define GATE_DIC 0.001 /* relative */
+#define GATE_DIC 0.001           /* relative */
 #define GATE_ALKALINITY_PART 0.5 /* mg/L as CaCO3: cyanurate's or borate's */
 
 /*
@@ -41,8 +41,8 @@ struct row_water {
     struct coil_constants constants;
     struct coil_totals totals;
     double temp_c;
-    double ph;         /* NaN when the cell is empty */
-    double alkalinity; /* eq/kg */
+    double ph;               /* NaN when the cell is empty */
+    double alkalinity;       /* eq/kg */
     enum coil_status status; /* of coil_constants_at */
 };
 

@@ -28,8 +28,8 @@ static double mol_from_mg(double mg_per_l, double g_per_mol)
 }
 
 /* HOCl as mg/L Cl2, ideal solution. */
-static double hocl(enum coil_cyanurate_source source, double temp_c, double ph, double fc,
-                   double cya)
+static double hocl(enum coil_cyanurate_source source, double temp_c, double ph,
+                   double fc, double cya)
 {
     struct coil_constants k = constants_of(source, temp_c);
     struct coil_chlorine_input in = {
@@ -51,8 +51,8 @@ START_TEST(hypochlorous_acid_dissociates_as_morris_found)
 }
 END_TEST
 
-/* Davis, Water and Wastewater Engineering, example 13-1: pKa 7.54, pH 7.0: 77.6 %. At 28
- * degC and pH 7.5 50.7 % (Morris). */
+/* Davis, Water and Wastewater Engineering, example 13-1: pKa 7.54, pH 7.0: 77.6 %. At
+ * 28 degC and pH 7.5 50.7 % (Morris). */
 START_TEST(share_of_hypochlorous_acid_is_the_textbook_one)
 {
     double fraction = NAN;
@@ -138,9 +138,9 @@ static double solution_ph(const struct coil_constants *k, double trichlor_g_per_
     struct coil_closed_water water = {0};
     struct coil_equilibrium e;
 
-    ck_assert_int_eq(coil_dose_add(&water, COIL_REAGENT_TRICHLOR,
-                                   trichlor_g_per_l / 232.41, &water),
-                     COIL_OK);
+    ck_assert_int_eq(
+        coil_dose_add(&water, COIL_REAGENT_TRICHLOR, trichlor_g_per_l / 232.41, &water),
+        COIL_OK);
     ck_assert_int_ge(coil_closed_solve(k, &water, &e), 0);
     return e.ph;
 }
@@ -186,9 +186,8 @@ START_TEST(every_water_is_solved_and_every_atom_is_found_again)
         random_input(&random, &in);
         k = constants_of((enum coil_cyanurate_source)(i % 4),
                          random_between(&random, 0, 70));
-        ck_assert_int_ge(coil_chlorine_solve(&k, (enum coil_activity)(i / 4 % 2), &in,
-                                             &out),
-                         0);
+        ck_assert_int_ge(
+            coil_chlorine_solve(&k, (enum coil_activity)(i / 4 % 2), &in, &out), 0);
         chlorine = out.hocl_mol_per_kg + out.ocl_mol_per_kg;
         for (form = 0; form < COIL_CYANURATE_FORM_COUNT; form++) {
             ck_assert(out.forms_mol_per_kg[form] >= 0);
@@ -243,7 +242,8 @@ START_TEST(hypochlorous_acid_rises_with_chlorine_and_falls_with_cyanurate)
 
     for (i = 0; i < 2000; i++) {
         enum coil_cyanurate_source source = i % 2 ? OBRIEN : WAHMAN;
-        double ph = random_between(&random, 6, 8.5), fc = random_between(&random, 0.5, 40);
+        double ph = random_between(&random, 6, 8.5),
+               fc = random_between(&random, 0.5, 40);
         double cya = random_between(&random, 0, 200);
         double at = hocl(source, 25, ph, fc, cya);
 
@@ -257,7 +257,8 @@ END_TEST
 
 START_TEST(range_of_the_sources_is_told)
 {
-    struct coil_constants cold = constants_of(WAHMAN, 4), warm = constants_of(WAHMAN, 36);
+    struct coil_constants cold = constants_of(WAHMAN, 4),
+                          warm = constants_of(WAHMAN, 36);
     struct coil_constants obrien = constants_of(OBRIEN, 26);
     struct coil_chlorine_input in = {7.5, 4e-5, 4e-4, 0.01};
     struct coil_chlorine out;
@@ -282,14 +283,15 @@ START_TEST(what_has_no_meaning_is_refused)
     struct coil_constants k = constants_of(WAHMAN, 25);
     struct coil_chlorine out = {.hocl_mol_per_kg = 42};
     static const struct coil_chlorine_input bad[] = {
-        {NAN, 1e-5, 1e-4, 0},      {7.5, NAN, 1e-4, 0}, {7.5, 1e-5, INFINITY, 0},
-        {7.5, 1e-5, 1e-4, -1e-9},  {7.5, -1e-9, 0, 0},  {7.5, 1e-5, -1e-9, 0},
-        {14.01, 1e-5, 1e-4, 0},    {-0.01, 1e-5, 0, 0}, {7.5, 1.01, 1e-4, 0},
+        {NAN, 1e-5, 1e-4, 0},     {7.5, NAN, 1e-4, 0}, {7.5, 1e-5, INFINITY, 0},
+        {7.5, 1e-5, 1e-4, -1e-9}, {7.5, -1e-9, 0, 0},  {7.5, 1e-5, -1e-9, 0},
+        {14.01, 1e-5, 1e-4, 0},   {-0.01, 1e-5, 0, 0}, {7.5, 1.01, 1e-4, 0},
     };
     size_t i;
 
     for (i = 0; i < sizeof bad / sizeof *bad; i++)
-        ck_assert_int_lt(coil_chlorine_solve(&k, COIL_ACTIVITY_DAVIES, &bad[i], &out), 0);
+        ck_assert_int_lt(coil_chlorine_solve(&k, COIL_ACTIVITY_DAVIES, &bad[i], &out),
+                         0);
     ck_assert_double_eq(out.hocl_mol_per_kg, 42);
     ck_assert_ptr_null(coil_cyanurate_source_words((enum coil_cyanurate_source)99));
     ck_assert_int_eq(coil_cyanurate_chlorines((enum coil_cyanurate_form)99), -1);
@@ -314,7 +316,8 @@ int main(void)
     tcase_add_test(tcase, trichlor_solution_is_as_acid_as_its_data_sheets_say);
     tcase_add_test(tcase, every_water_is_solved_and_every_atom_is_found_again);
     tcase_add_test(tcase, slope_by_acidity_agrees_with_finite_differences);
-    tcase_add_test(tcase, hypochlorous_acid_rises_with_chlorine_and_falls_with_cyanurate);
+    tcase_add_test(tcase,
+                   hypochlorous_acid_rises_with_chlorine_and_falls_with_cyanurate);
     tcase_add_test(tcase, range_of_the_sources_is_told);
     tcase_add_test(tcase, what_has_no_meaning_is_refused);
     suite_add_tcase(suite, tcase);

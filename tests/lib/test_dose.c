@@ -180,7 +180,8 @@ START_TEST(acid_never_raises_ph_and_base_never_lowers_it)
 }
 END_TEST
 
-/* Hypochlorite's alkalinity is gone once the chlorine is; trichlor's acid then shows. */
+/* Hypochlorite's alkalinity is gone once the chlorine is; trichlor's acid then shows.
+ */
 START_TEST(spent_chlorine_takes_its_alkalinity)
 {
     struct random_state random = {SEED};
@@ -190,13 +191,14 @@ START_TEST(spent_chlorine_takes_its_alkalinity)
     random_closed(&random, &k, &water);
     water.totals.chlorine_mol_per_kg = 0;
     ck_assert_int_eq(coil_dose_add(&water, COIL_REAGENT_NAOCL, 1e-4, &dosed), COIL_OK);
-    ck_assert_double_eq_tol(dosed.alkalinity_eq_per_kg - water.alkalinity_eq_per_kg, 1e-4,
-                            1e-15);
+    ck_assert_double_eq_tol(dosed.alkalinity_eq_per_kg - water.alkalinity_eq_per_kg,
+                            1e-4, 1e-15);
     ck_assert_int_eq(coil_chlorine_spend(&dosed, 1, &spent), COIL_OK);
     ck_assert_double_eq_tol(spent.alkalinity_eq_per_kg, water.alkalinity_eq_per_kg,
                             1e-15);
     ck_assert_double_eq(spent.totals.chlorine_mol_per_kg, 0);
-    ck_assert_int_eq(coil_dose_add(&water, COIL_REAGENT_TRICHLOR, 1e-4, &dosed), COIL_OK);
+    ck_assert_int_eq(coil_dose_add(&water, COIL_REAGENT_TRICHLOR, 1e-4, &dosed),
+                     COIL_OK);
     ck_assert_int_eq(coil_chlorine_spend(&dosed, 1, &spent), COIL_OK);
     ck_assert_double_eq_tol(spent.alkalinity_eq_per_kg - water.alkalinity_eq_per_kg,
                             -3e-4, 1e-15);
@@ -216,9 +218,9 @@ START_TEST(effect_tells_the_water_now_and_later)
         struct coil_dose_effect effect;
 
         random_closed(&random, &k, &water);
-        ck_assert_int_ge(coil_dose_effect(&k, &water, COIL_REAGENT_NAOCL, 5e-5, AIR_ATM,
-                                          &effect),
-                         0);
+        ck_assert_int_ge(
+            coil_dose_effect(&k, &water, COIL_REAGENT_NAOCL, 5e-5, AIR_ATM, &effect),
+            0);
         ck_assert_double_gt(effect.at_once.ph, effect.before.ph);
         ck_assert_double_lt(effect.spent.ph, effect.at_once.ph);
         ck_assert_double_eq_tol(effect.aired.pco2_atm, AIR_ATM, 1e-9);
@@ -241,15 +243,15 @@ START_TEST(outgassing_raises_ph_and_keeps_alkalinity)
         before = solved(&k, &water);
         ck_assert_int_ge(coil_outgas_share(&k, &water, 0.4, &left, &some), 0);
         ck_assert_double_eq_tol(left.dic_mol_per_kg,
-                                water.dic_mol_per_kg - 0.4 * before.co2_mol_per_kg, 1e-15);
+                                water.dic_mol_per_kg - 0.4 * before.co2_mol_per_kg,
+                                1e-15);
         ck_assert_int_ge(coil_outgas_share(&k, &water, 1, NULL, &all), 0);
         ck_assert_double_gt(some.ph, before.ph);
         ck_assert_double_gt(all.ph, some.ph);
         ck_assert_double_eq_tol(all.alkalinity_eq_per_kg, water.alkalinity_eq_per_kg,
                                 CONSERVED * water.alkalinity_eq_per_kg);
-        ck_assert_int_ge(coil_outgas_to_pressure(&k, &water, before.pco2_atm, &left,
-                                                 &open),
-                         0);
+        ck_assert_int_ge(
+            coil_outgas_to_pressure(&k, &water, before.pco2_atm, &left, &open), 0);
         ck_assert_double_eq_tol(open.ph, before.ph, 1e-7);
         assert_same_water(&left, &water);
         ck_assert_int_eq(coil_outgas_share(&k, &water, 1.5, NULL, &all),
@@ -273,11 +275,11 @@ START_TEST(mixing_is_between_its_waters)
     assert_same_water(&all, &b);
     ck_assert_int_eq(coil_water_mix(&a, &b, 0.5, &half), COIL_OK);
     ck_assert_double_eq_tol(half.alkalinity_eq_per_kg,
-                            (a.alkalinity_eq_per_kg + b.alkalinity_eq_per_kg) / 2, 1e-15);
-    ck_assert_double_eq_tol(half.totals.cyanurate_mol_per_kg,
-                            (a.totals.cyanurate_mol_per_kg +
-                             b.totals.cyanurate_mol_per_kg) / 2,
+                            (a.alkalinity_eq_per_kg + b.alkalinity_eq_per_kg) / 2,
                             1e-15);
+    ck_assert_double_eq_tol(
+        half.totals.cyanurate_mol_per_kg,
+        (a.totals.cyanurate_mol_per_kg + b.totals.cyanurate_mol_per_kg) / 2, 1e-15);
     ck_assert_int_eq(coil_water_mix(&a, &b, -0.1, &half), COIL_ERR_DOMAIN);
     ck_assert_int_eq(coil_water_mix(&a, &b, NAN, &half), COIL_ERR_NOT_FINITE);
 }
@@ -288,15 +290,15 @@ static double first_mol(enum coil_product product, double amount, double strengt
 {
     struct coil_dose dose;
 
-    ck_assert_int_ge(coil_dose_from_product(product, amount, strength, volume_m3, &dose),
-                     0);
+    ck_assert_int_ge(
+        coil_dose_from_product(product, amount, strength, volume_m3, &dose), 0);
     return dose.parts[0].mol_per_kg;
 }
 
 /* Into 10,000 US gallons: 1.40 lb bicarbonate raises alkalinity by 10; 1.226 lb calcium
- * chloride dihydrate hardness by 10; 25.6 fl oz of 31.45 % acid lower alkalinity by 10; a
- * gallon of 12.5 % hypochlorite is 12.5 mg/L; 2.05 oz of 65 % calcium hypochlorite 1 mg/L
- * (stoichiometry and trade rules). */
+ * chloride dihydrate hardness by 10; 25.6 fl oz of 31.45 % acid lower alkalinity by 10;
+ * a gallon of 12.5 % hypochlorite is 12.5 mg/L; 2.05 oz of 65 % calcium hypochlorite 1
+ * mg/L (stoichiometry and trade rules). */
 START_TEST(trade_doses_do_what_their_rules_say)
 {
     const double v = TEN_THOUSAND_GALLONS_M3;
@@ -304,39 +306,45 @@ START_TEST(trade_doses_do_what_their_rules_say)
     ck_assert_double_eq_tol(first_mol(COIL_SODIUM_BICARBONATE, 1.40 * POUND_G, 100, v) *
                                 COIL_CACO3_G_PER_EQ * 1000,
                             10, 0.03);
-    ck_assert_double_eq_tol(first_mol(COIL_CALCIUM_CHLORIDE, 1.226 * POUND_G, 75.49, v) *
-                                COIL_CACO3_G_PER_MOL * 1000,
-                            10, 0.02);
-    ck_assert_double_eq_tol(first_mol(COIL_HYDROCHLORIC_ACID, 25.6 * 29.5735, 31.45, v) *
-                                COIL_CACO3_G_PER_EQ * 1000,
-                            10, 0.03);
+    ck_assert_double_eq_tol(
+        first_mol(COIL_CALCIUM_CHLORIDE, 1.226 * POUND_G, 75.49, v) *
+            COIL_CACO3_G_PER_MOL * 1000,
+        10, 0.02);
+    ck_assert_double_eq_tol(
+        first_mol(COIL_HYDROCHLORIC_ACID, 25.6 * 29.5735, 31.45, v) *
+            COIL_CACO3_G_PER_EQ * 1000,
+        10, 0.03);
     ck_assert_double_eq_tol(first_mol(COIL_SODIUM_HYPOCHLORITE, 3785.411784, 12.5, v) *
                                 COIL_CHLORINE_G_PER_MOL * 1000,
                             12.5, 1e-9);
-    ck_assert_double_eq_tol(2 * first_mol(COIL_CALCIUM_HYPOCHLORITE,
-                                          2.05 * POUND_G / 16, 65, v) *
-                                COIL_CHLORINE_G_PER_MOL * 1000,
-                            1, 0.003);
+    ck_assert_double_eq_tol(
+        2 * first_mol(COIL_CALCIUM_HYPOCHLORITE, 2.05 * POUND_G / 16, 65, v) *
+            COIL_CHLORINE_G_PER_MOL * 1000,
+        1, 0.003);
 }
 END_TEST
 
-/* Molar masses: 91.5, 55.4, 95.3, 99.2 % available chlorine; sulfite 1.778 mg per mg. */
+/* Molar masses: 91.5, 55.4, 95.3, 99.2 % available chlorine; sulfite 1.778 mg per mg.
+ */
 START_TEST(pure_products_have_their_available_chlorine)
 {
-    ck_assert_double_eq_tol(coil_product_pure_chlorine_percent(COIL_TRICHLOR), 91.5, 0.1);
-    ck_assert_double_eq_tol(coil_product_pure_chlorine_percent(COIL_DICHLOR), 55.4, 0.1);
-    ck_assert_double_eq_tol(coil_product_pure_chlorine_percent(COIL_SODIUM_HYPOCHLORITE),
-                            95.3, 0.1);
-    ck_assert_double_eq_tol(coil_product_pure_chlorine_percent(COIL_CALCIUM_HYPOCHLORITE),
-                            99.2, 0.1);
-    ck_assert_double_eq(coil_product_pure_chlorine_percent(COIL_BORAX), 0);
+    ck_assert_double_eq_tol(coil_product_pure_chlorine_percent(COIL_TRICHLOR), 91.5,
+                            0.1);
+    ck_assert_double_eq_tol(coil_product_pure_chlorine_percent(COIL_DICHLOR), 55.4,
+                            0.1);
     ck_assert_double_eq_tol(
-        coil_reagent_g_per_mol(COIL_REAGENT_NA2SO3) / COIL_CHLORINE_G_PER_MOL, 1.778,
-        0.005);
+        coil_product_pure_chlorine_percent(COIL_SODIUM_HYPOCHLORITE), 95.3, 0.1);
+    ck_assert_double_eq_tol(
+        coil_product_pure_chlorine_percent(COIL_CALCIUM_HYPOCHLORITE), 99.2, 0.1);
+    ck_assert_double_eq(coil_product_pure_chlorine_percent(COIL_BORAX), 0);
+    ck_assert_double_eq_tol(coil_reagent_g_per_mol(COIL_REAGENT_NA2SO3) /
+                                COIL_CHLORINE_G_PER_MOL,
+                            1.778, 0.005);
 }
 END_TEST
 
-/* Trade acid: 145/(145 - 20) = 1.160 at 31.45 %; 22 degrees are 35.21 % (from memory). */
+/* Trade acid: 145/(145 - 20) = 1.160 at 31.45 %; 22 degrees are 35.21 % (from memory).
+ */
 START_TEST(hydrochloric_acid_by_degrees_baume)
 {
     double percent = NAN;

@@ -49,9 +49,9 @@ END_TEST
 START_TEST(heater_without_flow_or_meaning_is_refused)
 {
     static const struct coil_heater_flow bad[] = {
-        {100000, 0.8, 0, 15},   {100000, 0.8, -1, 15}, {-1, 0.8, 2, 15},
-        {100000, 0, 2, 15},     {100000, 11, 2, 15},   {NAN, 0.8, 2, 15},
-        {100000, 0.8, NAN, 15}, {100000, 0.8, 2, NAN}, {100000, 0.8, 2, -1},
+        {100000, 0.8, 0, 15},   {100000, 0.8, -1, 15},  {-1, 0.8, 2, 15},
+        {100000, 0, 2, 15},     {100000, 11, 2, 15},    {NAN, 0.8, 2, 15},
+        {100000, 0.8, NAN, 15}, {100000, 0.8, 2, NAN},  {100000, 0.8, 2, -1},
         {100000, 0.8, 0.01, 0}, {100000, 0.8, 0.5, 50},
     };
     struct coil_constants k;
@@ -134,11 +134,11 @@ END_TEST
 static struct coil_precipitation potential(double temp_c, double ph, double alkalinity,
                                            double calcium_mg_per_l)
 {
-    struct coil_composition c = {
-        .ph = ph,
-        .total_alkalinity_mg_per_l_caco3 = alkalinity,
-        .calcium_hardness_mg_per_l_caco3 = calcium_mg_per_l * 100.0869 / 40.078,
-        .water_temp_c = temp_c};
+    struct coil_composition c = {.ph = ph,
+                                 .total_alkalinity_mg_per_l_caco3 = alkalinity,
+                                 .calcium_hardness_mg_per_l_caco3 =
+                                     calcium_mg_per_l * 100.0869 / 40.078,
+                                 .water_temp_c = temp_c};
     struct coil_constants k;
     struct coil_totals totals;
     struct coil_equilibrium e;
@@ -254,13 +254,14 @@ START_TEST(band_of_the_index_agrees_with_sampling)
             steps.total_alkalinity_mg_per_l_caco3 * (random_fraction(&random) - 0.5);
         c.calcium_hardness_mg_per_l_caco3 +=
             steps.calcium_hardness_mg_per_l_caco3 * (random_fraction(&random) - 0.5);
-        c.salt_mg_per_l_nacl += steps.salt_mg_per_l_nacl * (random_fraction(&random) - 0.5);
+        c.salt_mg_per_l_nacl +=
+            steps.salt_mg_per_l_nacl * (random_fraction(&random) - 0.5);
         c.cyanuric_acid_mg_per_l +=
             steps.cyanuric_acid_mg_per_l * (random_fraction(&random) - 0.5);
         c.water_temp_c += steps.water_temp_k * (random_fraction(&random) - 0.5);
         solve(&c, &k, &totals, &e);
-        ck_assert_int_ge(coil_water_heated(&totals, &e, WAHMAN, c.water_temp_c + 30, &hot),
-                         0);
+        ck_assert_int_ge(
+            coil_water_heated(&totals, &e, WAHMAN, c.water_temp_c + 30, &hot), 0);
         sum += hot.si_calcite;
         squares += hot.si_calcite * hot.si_calcite;
     }

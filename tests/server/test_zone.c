@@ -308,10 +308,11 @@ START_TEST(zone_every_half_hour_comes_back)
         int64_t first = 0, second = 0;
 
         zone_civil(zone, instant, &civil);
-        ck_assert_int_ne(zone_instant(zone, &civil, ZONE_FOLD_UNSAID, &first, &second),
-                         ZONE_SKIPPED);
-        ck_assert(first == instant || second == instant);
-        ck_assert(first <= second);
+        /* Check reports passed assertions too, which is slow in a long loop. */
+        if (zone_instant(zone, &civil, ZONE_FOLD_UNSAID, &first, &second) ==
+                ZONE_SKIPPED ||
+            (first != instant && second != instant) || first > second)
+            ck_abort_msg("%lld", (long long)instant);
     }
     zone_close(zone);
 }

@@ -73,8 +73,8 @@ int random_alkalinity_accepted(const struct coil_equilibrium *water)
 
 int random_alkalinity_tells(const struct coil_equilibrium *water)
 {
-    double others = water->h_mol_per_kg + water->oh_mol_per_kg + water->hso4_mol_per_kg +
-                    water->borate_alkalinity_eq_per_kg +
+    double others = water->h_mol_per_kg + water->oh_mol_per_kg +
+                    water->hso4_mol_per_kg + water->borate_alkalinity_eq_per_kg +
                     water->cyanurate_alkalinity_eq_per_kg +
                     water->hypochlorite_alkalinity_eq_per_kg;
 

@@ -37,9 +37,9 @@ void random_water_pool(struct random_state *state, struct random_water *out);
 int random_alkalinity_accepted(const struct coil_equilibrium *water);
 
 /* 1 when pH and alkalinity tell the carbon: carbonate holds at least a thousandth of
- * the alkalinity's terms, and CO2 stays below the 10 atm that the engine accepts. Below,
- * any carbon would do; above, CO2 by the mole moves the water's activity and with it
- * what the other acids hold. */
+ * the alkalinity's terms, and CO2 stays below the 10 atm that the engine accepts.
+ * Below, any carbon would do; above, CO2 by the mole moves the water's activity and
+ * with it what the other acids hold. */
 int random_alkalinity_tells(const struct coil_equilibrium *water);
 
 /* 1 when carbon and CO2 pressure tell the pH: at least a thousandth is not CO2. */

@@ -18,7 +18,7 @@ import { clockText, dateText, shortDayText, civil } from "./time.js";
  * @property {boolean} high_is_limit
  * @property {number} now
  * @property {{from: number, until: number, text: string}[]} offLine
- * @property {number[]} doses
+ * @property {{at: number, is_large: boolean}[]} doses large: a super-chlorination
  */
 
 /**
@@ -140,14 +140,15 @@ export class TrendChart {
 
     /** @returns {uPlot.Axis} */
     timeAxis() {
-        return { stroke: () => cssColour("--quiet"), font: FONT, size: 52, gap: 26,
+        return { stroke: () => cssColour("--quiet"), font: FONT, size: 62, gap: 26,
             space: 84, grid: { show: false }, ticks: { show: false },
-            values: (_, splits, __, ___, step) => splits.map((at) =>
-                this.timeText(at, step)) };
+            values: (_, splits, __, ___, step) => splits.map((at, i) =>
+                this.timeText(at, step, i > 0 ? splits[i - 1] : undefined)) };
     }
 
-    /** @param {number} at @param {number} step seconds between two marks */
-    timeText(at, step) {
+    /** @param {number} at @param {number} step seconds between two marks
+     * @param {number} [before] the mark on the left */
+    timeText(at, step, before) {
         const zone = this.options.zone;
         const c = civil(zone, at);
         if (step < 86400)
@@ -156,7 +157,8 @@ export class TrendChart {
         if (step < 27 * 86400)
             return dateText(zone, at, at).replace(/(\w{3})\w*/, "$1");
         const month = dateText(zone, at, at).replace(/^\d+ (\w{3}).*/, "$1");
-        return c.month === 1 ? `${month} ${c.year}` : month;
+        const is_new = before === undefined || civil(zone, before).year !== c.year;
+        return is_new ? `${month}\n${c.year}` : month;
     }
 
     /** Walls, and the ends of the scale where they lie apart from them.
@@ -242,11 +244,14 @@ export class TrendChart {
         ctx.save();
         ctx.fillStyle = cssColour("--ink");
         ctx.strokeStyle = cssColour("--ink");
-        for (const at of data.doses) {
-            const x = u.valToPos(at, "x", true);
+        /* Where many doses would make a black bar, small ones become thin strokes. */
+        const dense = data.doses.length > bbox.width / (16 * scale);
+        for (const dose of data.doses) {
+            const x = u.valToPos(dose.at, "x", true);
+            const half = (dose.is_large || !dense ? 6 : 0.5) * scale;
             ctx.beginPath();
-            ctx.moveTo(x - 6 * scale, bbox.top - 12 * scale);
-            ctx.lineTo(x + 6 * scale, bbox.top - 12 * scale);
+            ctx.moveTo(x - half, bbox.top - 12 * scale);
+            ctx.lineTo(x + half, bbox.top - 12 * scale);
             ctx.lineTo(x, bbox.top - 2 * scale);
             ctx.fill();
         }

@@ -11,7 +11,7 @@ import { dropDraft, faultsOf, keepDraft, restoreDraft, sendOnce,
 import { momentText } from "./time.js";
 import { amountText, amountToStored, amountUnits } from "./units.js";
 import { When } from "./when.js";
-import { words } from "./words.js";
+import { inSentence, words } from "./words.js";
 
 /** @typedef {import("./types.js").Product} Product */
 /** @typedef {import("./types.js").Dose} Dose */
@@ -223,9 +223,9 @@ export class DoseEntry {
         }
         const next = new DoseEntry(this.target, this.where, this.products, this.options);
         const product = this.products.find((p) => p.key === dose.product);
-        showSaved(next.saved, "doses", dose, [
-            `${amountText(dose.amount, product?.liquid ?? false, this.site)} ` +
-                (product?.words ?? dose.product),
+        showSaved(next.saved, "doses", dose, [words.amountOf(
+            amountText(dose.amount, product?.liquid ?? false, this.site),
+            inSentence(product?.words ?? dose.product)),
             momentText(this.site.zone, dose.at, now())].join(", "), this.where,
         this.options.changed);
     }

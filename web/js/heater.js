@@ -268,8 +268,7 @@ class HeaterPage {
         const clock = /** @type {import("./types.js").ClockAnswer} */ (await get("clock"));
         const jumped = clock.jump_s !== 0;
         if (!jumped && !clock.behind_newest_fact) {
-            place(byId("clock-doubt"), clock.synchronised ? null
-                : el("p", { class: "quiet" }, words.clock.unsynchronised));
+            place(byId("clock-doubt")); /* not being set by the network is a caution */
             return;
         }
         place(byId("clock-doubt"), el("div", { class: "doubt" },

@@ -185,8 +185,8 @@ export class History {
     /** @param {Dose} dose */
     doseContent(dose) {
         const product = this.products.find((p) => p.key === dose.product);
-        return [el("b", {}, amountText(dose.amount, product?.liquid ?? false,
-            this.where.site)), ` ${product?.words ?? dose.product}`,
+        return [words.amountOf(amountText(dose.amount, product?.liquid ?? false,
+            this.where.site), inSentence(product?.words ?? dose.product)),
         dose.super_chlorination ? `, ${words.history.superChlorination}` : null];
     }
 

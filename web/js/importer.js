@@ -111,7 +111,7 @@ export class Importer {
             method: [words.file.method, Object.entries(words.methods),
                 this.chosen.method ?? "unknown"],
         };
-        return el("div", {}, el("h3", {}, words.file.understood),
+        return el("div", {}, el("h2", {}, words.file.understood),
             dialect.dates_guessed ? el("p", { class: "message asks" }, words.file.guessed)
                 : null,
             el("div", { class: "choices" }, GUESSES.map((name) => {

@@ -172,6 +172,10 @@ export function momentText(zone, at, now) {
         return `${words.days[/** @type {-1 | 0 | 1} */ (days)]} ${clock}`;
     if (Math.abs(days) < 7)
         return `${format(zone, { weekday: "long" }).format(at * 1000)} ${clock}`;
+    if (Math.abs(days) < 14) {
+        const weekday = format(zone, { weekday: "short" }).format(at * 1000);
+        return `${weekday} ${dateText(zone, at, now)}, ${clock}`;
+    }
     return `${dateText(zone, at, now)}, ${clock}`;
 }
 

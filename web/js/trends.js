@@ -9,7 +9,7 @@ import { now, openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { dateText, fullText, isoText, momentText } from "./time.js";
 import { sentence } from "./trendwords.js";
 import { amountText, shownUnit, toShown, valueText, valueWithUnit } from "./units.js";
-import { words } from "./words.js";
+import { inSentence, words } from "./words.js";
 
 /** @typedef {import("./types.js").SeriesAnswer} SeriesAnswer */
 /** @typedef {import("./types.js").KnownValue} KnownValue */
@@ -25,6 +25,8 @@ const SPANS = { day: DAY, week: 7 * DAY, month: 30 * DAY, season: 120 * DAY,
     year: 365 * DAY };
 const SHORTEST_S = 600;
 const TABLE_ROWS = 3000;
+const DOSES_ASKED = 500;
+const DOSES_LISTED = 10;
 
 class TrendsPage {
     /**
@@ -144,7 +146,7 @@ class TrendsPage {
         const [series, doses, states, before] = await Promise.all([
             get("series", { water: water?.id, values: (this.shown ?? []).join(","), from,
                 until, columns }),
-            get("doses", { water: water?.id, from, until, limit: 500 }),
+            get("doses", { water: water?.id, from, until, limit: DOSES_ASKED }),
             heater ? get("heater-states", { heater: heater.id, from, until, limit: 500 })
                 : { heater_states: [] },
             heater ? get("heater-states", { heater: heater.id, until: from, limit: 1 })
@@ -239,7 +241,8 @@ class TrendsPage {
             from: this.from ?? 0, until: this.until ?? 1, low: shown(known?.low),
             high: shown(known?.high), high_is_limit: known?.high_is_limit ?? false,
             now: Math.floor(now()), offLine: this.offLine,
-            doses: this.doses.map((dose) => dose.at) };
+            doses: this.doses.map((dose) => ({ at: dose.at,
+                is_large: dose.super_chlorination })) };
         let figure = document.getElementById(`figure-${quantity.key}`);
         if (!figure) {
             figure = this.makeFigure(quantity, data);
@@ -296,14 +299,18 @@ class TrendsPage {
     doseList() {
         if (this.doses.length === 0)
             return [];
-        return [el("h2", {}, words.trends.doses), el("ul", {}, this.doses.slice(0, 50).map(
-            (dose) => {
+        return [el("h2", {}, words.trends.doses), el("ul", {},
+            this.doses.slice(0, DOSES_LISTED).map((dose) => {
                 const product = this.lists.products.find((p) => p.key === dose.product);
-                return el("li", {}, `${momentText(this.site.zone, dose.at, now())}: ` +
-                    `${amountText(dose.amount, product?.liquid ?? false, this.site)} ` +
-                    `${product?.words ?? dose.product}` + (dose.super_chlorination
-                    ? `, ${words.history.superChlorination}` : ""));
-            }))];
+                return el("li", {}, `${momentText(this.site.zone, dose.at, now())}: `,
+                    words.amountOf(amountText(dose.amount, product?.liquid ?? false,
+                        this.site), inSentence(product?.words ?? dose.product)),
+                    dose.super_chlorination ? `, ${words.history.superChlorination}`
+                        : null);
+            })),
+        this.doses.length <= DOSES_LISTED ? null : el("p", { class: "quiet" },
+            words.trends.moreDoses, this.doses.length < DOSES_ASKED ? null
+                : ` ${words.trends.newestDoses}`)];
     }
 
     /* ---- the same as a table ---- */

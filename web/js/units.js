@@ -173,7 +173,7 @@ export function amountToStored(amount, unit) {
 export function amountText(stored, liquid, site) {
     const unit = handyUnit(stored, liquid, site);
     const shown = stored / (AMOUNT[unit] ?? 1);
-    return `${writeNumber(shown, shown < 10 ? 2 : 1, site.decimal_comma)} ${unit}`;
+    return `${writeNumber(shown, shown < 1 ? 2 : 1, site.decimal_comma)} ${unit}`;
 }
 
 /** @param {number} stored @param {boolean} liquid @param {Site} site */

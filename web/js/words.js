@@ -123,7 +123,6 @@ export const words = {
         ask: /** @param {string} time */ (time) => `Is it ${time} now?`,
         yes: "Yes, that is the time",
         else: "If not, mend the clock of the house computer first.",
-        unsynchronised: "The clock of the house computer is not set by the network.",
     },
     setupFirst: {
         title: "Set up: Coilkeep",
@@ -389,6 +388,8 @@ export const words = {
                 : `${n} points stand for ${facts} values: first, lowest, highest and ` +
                   "last of each short stretch.",
         doses: "Doses in this time",
+        moreDoses: "Older ones are under Readings, History.",
+        newestDoses: "The newest 500 are marked in the drawings.",
     },
     setup: {
         title: "Setup: Coilkeep",
@@ -478,6 +479,8 @@ export const words = {
         title: "More: Coilkeep",
         head: "More",
     },
+    amountOf: /** @param {string} amount @param {string} product */
+        (amount, product) => `${amount} of ${product}`,
     failed: "That did not work: ",
     unreachable: "The house computer does not answer.",
     reload: "Load again",

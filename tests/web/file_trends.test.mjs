@@ -1,0 +1,307 @@
+// A file in a foreign form through the page, and what Trends shows of it.
+
+import assert from "node:assert/strict";
+import { after, before } from "node:test";
+
+import { flow, openPage, startBrowser, TABLET, textOf, until,
+  untilText } from "./support.mjs";
+
+/** @type {import("playwright-core").Browser} */
+let browser;
+before(async () => { browser = await startBrowser(); });
+after(() => browser.close());
+
+const two = (n) => String(n).padStart(2, "0");
+
+/** A German spreadsheet's CSV: BOM, semicolons, decimal commas, day first, °C.
+ * @param {number} days back from yesterday noon UTC @param {string[]} [extra] lines */
+function germanFile(days, extra = []) {
+  const lines = ["Datum;Uhrzeit;pH-Wert;Freies Chlor (mg/l);Temperatur (°C);Wetter"];
+  for (let i = days; i >= 1; i--) {
+    const date = new Date(Date.now() - i * 86400000);
+    const day = `${two(date.getUTCDate())}.${two(date.getUTCMonth() + 1)}.${date.getUTCFullYear()}`;
+    const ph = (7.3 + 0.1 * (i % 4)).toFixed(1).replace(".", ",");
+    lines.push(`${day};12:00;${ph};${1 + (i % 3)},5;26,${i % 10};sonnig`);
+  }
+  return Buffer.from(`\ufeff${[...lines, ...extra].join("\r\n")}\r\n`, "utf8");
+}
+
+const choose = (page, buffer, name = "pool.csv") =>
+  page.setInputFiles("#file input[type=file]", { name, mimeType: "text/csv", buffer });
+const count = async (house) =>
+  (await house.get("/api/v1/readings?water=1&limit=500")).json.readings.length;
+
+flow("a foreign file is looked at, taken, shown, and taken back", async (house, host) => {
+  const { page, go, close } = await openPage(browser, house.at(host));
+  await go("/readings#file");
+  await choose(page, germanFile(20));
+  await untilText(page, "#file .note", /20 lines\. 20 can be taken\./);
+  assert.equal(await count(house), 0);
+  const columns = await textOf(page, "#file table");
+  assert.match(columns, /pH-Wert\s+pH/);
+  assert.match(columns, /Freies Chlor \(mg\/l\)\s+Free chlorine/);
+  assert.match(columns, /Wetter\s+left out/);
+  await page.selectOption('#file [name="import.zone"]', "Europe/Berlin");
+  await untilText(page, "#file .note", /20 can be taken/);
+  await page.click("text=Take 20 readings");
+  await untilText(page, "#file .note", /Took 20 readings/);
+  assert.equal(await count(house), 20);
+  const newest = (await house.get("/api/v1/readings?water=1&limit=1")).json.readings[0];
+  const berlin = new Date(newest.at * 1000).toLocaleTimeString("en-GB",
+    { timeZone: "Europe/Berlin" });
+  assert.equal(berlin, "12:00:00");
+  assert.equal(newest.values.ph, 7.4);
+
+  // the same file again brings nothing
+  await choose(page, germanFile(20));
+  await page.selectOption('#file [name="import.zone"]', "Europe/Berlin");
+  await untilText(page, "#file .note", /0 can be taken\. 20 are already there/);
+  await untilText(page, "#file", /nothing new in this file/);
+
+  // another file, then back out of it
+  await choose(page, germanFile(25));
+  await page.selectOption('#file [name="import.zone"]', "Europe/Berlin");
+  await page.click("text=Take 5 readings");
+  await untilText(page, "#file .note", /Took 5 readings/);
+  assert.equal(await count(house), 25);
+  await page.click("text=Take this import back");
+  await untilText(page, "#file .note", /taken back/);
+  assert.equal(await count(house), 20);
+  await close();
+});
+
+flow("bad lines are named, and then nothing is taken", async (house, host) => {
+  const { page, go, close } = await openPage(browser, house.at(host));
+  await go("/readings#file");
+  await choose(page, germanFile(3, ["01.06.2025;12:00;74;2,0;26,0;", "31.06.2025;12:00;7,4;2,0;26,0;",
+    "02.06.2025;12:00;9,1;2,0;26,0;"]));
+  await untilText(page, "#file .note", /2 cannot be taken/);
+  const table = await textOf(page, "#file table.lines");
+  assert.match(table, /5\s+Cannot be taken/);
+  assert.match(table, /6\s+Cannot be taken/);
+  assert.match(table, /7\s+Taken, but unusual/);
+  assert.equal(await page.locator("#file button.strong").count(), 0);
+  assert.match(await textOf(page, "#file p.message"), /whole or not at all/);
+  assert.equal(await count(house), 0);
+  await close();
+});
+
+flow("a file that is no table is refused with a sentence", async (house, host) => {
+  const { page, go, expectStatus, close } = await openPage(browser, house.at(host));
+  expectStatus(422, 400, 415);
+  await go("/readings#file");
+  for (const buffer of [Buffer.from("\x89PNG\r\n\x1a\n\0\0\0", "latin1"),
+    Buffer.from("PK\x03\x04xxxx", "latin1"), Buffer.from("just words\n"), Buffer.from("")]) {
+    await choose(page, buffer);
+    await untilText(page, "#file .note", /^That did not work: .{10,}/);
+    await page.setInputFiles("#file input[type=file]", []);
+  }
+  await close();
+});
+
+flow("day and month can be told apart by the person", async (house, host) => {
+  const { page, go, close } = await openPage(browser, house.at(host));
+  await go("/readings#file");
+  await choose(page, Buffer.from("date,pH\n03/04/2025,7.4\n05/06/2025,7.5\n"));
+  await untilText(page, "#file", /Nothing in the file tells day from month/);
+  await page.selectOption('#file [name="import.dates"]', "dmy");
+  await until(() => page.inputValue('#file [name="import.dates"]').catch(() => ""),
+    (value) => value === "dmy");
+  await untilText(page, "#file .note", /2 can be taken/);
+  await page.click("text=Take 2 readings");
+  await untilText(page, "#file .note", /Took 2/);
+  const facts = (await house.get("/api/v1/readings?water=1")).json.readings;
+  const days = facts.map((fact) => new Date(fact.at * 1000).toLocaleDateString("en-CA",
+    { timeZone: "America/New_York" }));
+  assert.deepEqual(days, ["2025-06-05", "2025-04-03"]);
+  await close();
+});
+
+/* ---- trends ---- */
+
+/** How many different colours a canvas shows: 1 is blank. */
+const colours = (page, figure) => page.locator(`${figure} canvas`).evaluate((canvas) => {
+  const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+  const seen = new Map();
+  for (let i = 0; i < data.length; i += 4)
+    if (data[i + 3] === 255) {
+      const key = `${data[i]},${data[i + 1]},${data[i + 2]}`;
+      seen.set(key, (seen.get(key) ?? 0) + 1);
+    }
+  return Object.fromEntries([...seen].filter(([, n]) => n > 20));
+});
+
+const rgb = (page, name) => page.evaluate((variable) => {
+  const hex = getComputedStyle(document.documentElement).getPropertyValue(variable).trim();
+  return [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16)).join(",");
+}, name);
+
+async function fillHouse(house) {
+  const DAY = 86400;
+  for (let i = 20; i >= 1; i--)
+    await house.reading(i * DAY, { ph: i === 10 ? 6.9 : 7.5,
+      free_chlorine_mg_per_l: i === 9 ? 12 : 2 });
+  const now = (await house.get("/api/v1/clock")).json.now;
+  for (const [age, state] of [[11, "off_line_flushed"], [8, "in_line"]])
+    await house.send("POST", "/api/v1/heater-states",
+      { heater: 1, state, at: now - age * DAY, bypass_percent_open: state === "in_line" ? 0 : 100 });
+  await house.send("POST", "/api/v1/doses", { water: 1, product: "sodium_hypochlorite",
+    amount: 4000, at: now - 9.5 * DAY, super_chlorination: true });
+}
+
+flow("Trends shows values, channel, hatching, and says the same in words and table",
+  async (house, host) => {
+    await fillHouse(house);
+    const { page, go, close } = await openPage(browser, house.at(host));
+    await go("/trends");
+    await untilText(page, "#figure-ph figcaption", /7\.5, .* ago/);
+    assert.match(await textOf(page, "#figure-ph figcaption"),
+      /Between 6\.9 and 7\.5 in the last month\. Outside its channel once.*The heater was off line then\./);
+    assert.match(await textOf(page, "#figure-free_chlorine_mg_per_l figcaption"),
+      /Between 2 ppm and 12 ppm/);
+    for (const figure of ["#figure-ph", "#figure-free_chlorine_mg_per_l"]) {
+      const seen = await until(() => colours(page, figure),
+        (found) => Object.keys(found).length > 3);
+      for (const name of ["--water", "--channel", "--wall", "--hatch", "--ink"])
+        assert.ok(seen[await rgb(page, name)] > 20, `${figure} lacks ${name}`);
+    }
+    await page.click("text=The same as a table");
+    await until(() => page.locator("#table tbody tr").count(), (n) => n === 20);
+    const rows = await page.locator("#table tbody tr").allInnerTexts();
+    assert.ok(rows.some((row) => /6\.9\s+2$/.test(row)), rows.join("\n"));
+    assert.ok(rows.some((row) => /7\.5\s+12$/.test(row)));
+    assert.match(await textOf(page, "#doses"), /super-chlorination/);
+
+    const download = page.waitForEvent("download");
+    await page.click("text=Save as CSV");
+    const file = await (await download).createReadStream();
+    let text = "";
+    for await (const piece of file) text += piece;
+    const lines = text.trim().split("\r\n");
+    assert.equal(lines[0],
+      "time_utc_s,local (America/New_York),ph,free_chlorine_mg_per_l");
+    assert.equal(lines.length, 21);
+    assert.match(lines[1], /^\d{10},\d{4}-\d\d-\d\d \d\d:\d\d,7\.5,2$/);
+    await close();
+  });
+
+flow("the view is kept in the address, and back goes back", async (house, host) => {
+  await fillHouse(house);
+  const { page, go, close } = await openPage(browser, house.at(host));
+  await go("/trends");
+  await untilText(page, "#figure-ph figcaption", /last month/);
+  await page.click("#spans button:text-is('Week')");
+  await untilText(page, "#figure-ph figcaption", /last week/);
+  assert.match(page.url(), /span=week/);
+  await page.reload();
+  await untilText(page, "#figure-ph figcaption", /last week/);
+  assert.equal(await page.locator("#spans [aria-pressed=true]").innerText(), "Week");
+  await page.click("#spans button:text-is('Earlier')");
+  await untilText(page, "#figure-ph figcaption", /this time/);
+  assert.match(page.url(), /from=\d+&until=\d+/);
+  await page.goBack();
+  await untilText(page, "#figure-ph figcaption", /last week/);
+  await page.click("#spans button:text-is('All')");
+  await untilText(page, "#figure-ph figcaption", /all the time/);
+  await page.click("summary:has-text('Values shown')");
+  await page.uncheck("#choice label:has-text('Free chlorine') input");
+  await until(() => page.locator("figure").count(), (n) => n === 1);
+  assert.match(page.url(), /values=ph$/);
+  await close();
+});
+
+flow("dragging zooms in", async (house, host) => {
+  await fillHouse(house);
+  const { page, go, close } = await openPage(browser, house.at(host), { viewport: TABLET });
+  await go("/trends");
+  await untilText(page, "#figure-ph figcaption", /last month/);
+  const box = await page.locator("#figure-ph .u-over").boundingBox();
+  await page.mouse.move(box.x + box.width * 0.6, box.y + 60);
+  await page.mouse.down();
+  await page.mouse.move(box.x + box.width * 0.8, box.y + 80, { steps: 5 });
+  await page.mouse.up();
+  await untilText(page, "#figure-ph figcaption", /this time/);
+  const query = new URL(page.url()).searchParams;
+  const width_s = Number(query.get("until")) - Number(query.get("from"));
+  // a fifth of the month and the room beside it
+  assert.ok(Math.abs(width_s / (30 * 86400 * 1.02 * 0.2) - 1) < 0.05, String(width_s));
+  await close();
+});
+
+flow("keys move through the points, speak them, and zoom", async (house, host) => {
+  await fillHouse(house);
+  const { page, go, close } = await openPage(browser, house.at(host));
+  await go("/trends");
+  await untilText(page, "#figure-ph figcaption", /last month/);
+  await page.locator("#figure-ph .plot").focus();
+  const said = () => page.locator("#said").innerText().catch(() => "");
+  await page.keyboard.press("End");
+  const last = await until(said, (text) => /: 7\.5$/.test(text));
+  await page.keyboard.press("ArrowLeft");
+  await until(said, (text) => text !== last && /: 7\.5$/.test(text));
+  for (let i = 0; i < 8; i++) await page.keyboard.press("ArrowLeft");
+  await until(said, (text) => /: 6\.9$/.test(text));
+  await page.keyboard.press("Home");
+  await until(said, (text) => /: 7\.5$/.test(text));
+  await page.keyboard.press("+");
+  await until(async () => page.url(), (url) => /from=/.test(url));
+  const width = () => {
+    const query = new URL(page.url()).searchParams;
+    return Number(query.get("until")) - Number(query.get("from"));
+  };
+  assert.equal(width(), 15 * 86400);
+  await untilText(page, "#figure-ph figcaption", /this time/);
+  await page.keyboard.press("-");
+  await until(async () => width(), (seconds) => seconds === 30 * 86400);
+  await close();
+});
+
+flow("the drawing follows dark and print", async (house, host) => {
+  await fillHouse(house);
+  const { page, go, close } = await openPage(browser, house.at(host));
+  await page.emulateMedia({ colorScheme: "light" });
+  await go("/trends");
+  await untilText(page, "#figure-ph figcaption", /last month/);
+  const light = await rgb(page, "--water");
+  await until(() => colours(page, "#figure-ph"), (seen) => seen[light] > 20);
+  await page.emulateMedia({ colorScheme: "dark" });
+  const dark = await rgb(page, "--water");
+  assert.notEqual(dark, light);
+  await until(() => colours(page, "#figure-ph"), (seen) => seen[dark] > 20 && !seen[light]);
+  await page.evaluate(() => dispatchEvent(new Event("beforeprint")));
+  await until(() => colours(page, "#figure-ph"), (seen) => seen[light] > 20);
+  assert.equal(await page.locator("#table").getAttribute("open"), "");
+  await page.evaluate(() => dispatchEvent(new Event("afterprint")));
+  await until(() => colours(page, "#figure-ph"), (seen) => seen[dark] > 20);
+  await close();
+});
+
+flow("times on the axis are the site's, whatever the device's zone", async (house, host) => {
+  await house.reading(600, { ph: 7.5 });
+  const { page, go, close } = await openPage(browser, house.at(host),
+    { timezoneId: "Pacific/Auckland" });
+  await go("/trends?span=day");
+  await page.click("text=The same as a table");
+  const [fact] = (await house.get("/api/v1/readings?water=1")).json.readings;
+  const clock = new Date(fact.at * 1000).toLocaleTimeString("en-GB",
+    { timeZone: "America/New_York", hour: "2-digit", minute: "2-digit" });
+  await untilText(page, "#table tbody th", new RegExp(`, ${clock}$`));
+  await close();
+});
+
+flow("a finger zooms in too", async (house, host) => {
+  await fillHouse(house);
+  const { page, context, go, close } = await openPage(browser, house.at(host),
+    { viewport: { width: 820, height: 1180 }, hasTouch: true });
+  await go("/trends");
+  await untilText(page, "#figure-ph figcaption", /last month/);
+  const box = await page.locator("#figure-ph .u-over").boundingBox();
+  const touch = await context.newCDPSession(page);
+  const send = (type, x) => touch.send("Input.dispatchTouchEvent", { type,
+    touchPoints: type === "touchEnd" ? [] : [{ x, y: box.y + 60 }] });
+  await send("touchStart", box.x + box.width * 0.5);
+  for (let i = 1; i <= 6; i++) await send("touchMove", box.x + box.width * (0.5 + i * 0.05));
+  await send("touchEnd", 0);
+  await untilText(page, "#figure-ph figcaption", /this time/);
+  await close();
+});
