@@ -1,10 +1,10 @@
 /*
  * How wide a band has to be, learnt from errors that were made before.
  *
- * A forecaster states its error as a multiple of the deviation that it had expected. The
- * multiples of the last readings are kept; their quantiles stretch the next band. Works
- * whatever the errors look like, as long as the next one comes from where the last ones
- * came from. Knows nothing of what is forecast.
+ * A forecaster states its error as a multiple of the deviation that it had expected.
+ * The multiples of the last readings are kept; their quantiles stretch the next band.
+ * Works whatever the errors look like, as long as the next one comes from where the
+ * last ones came from. Knows nothing of what is forecast.
  */
 #ifndef COIL_BAND_H
 #define COIL_BAND_H
@@ -24,16 +24,17 @@ struct coil_band_memory {
 void coil_band_remember(struct coil_band_memory *memory, double error);
 
 /*
- * Quantile of the remembered errors, together with ten that are taken for granted: those
- * of Student's t with 4 degrees (heavier tails than Gauss; a convention of ours). So it
- * has an answer from the first day on, and the pool's own errors soon outweigh it.
+ * Quantile of the remembered errors, together with ten that are taken for granted:
+ * those of Student's t with 4 degrees (heavier tails than Gauss; a convention of ours).
+ * So it has an answer from the first day on, and the pool's own errors soon outweigh
+ * it.
  *
  * p  0.005 to 0.995; outside, the end is taken
  */
 double coil_band_quantile(const struct coil_band_memory *memory, double p);
 
-/* The same for one kind of errors out of several: memory of this kind, drawn towards the
- * quantile of all kinds as long as it holds few. */
+/* The same for one kind of errors out of several: memory of this kind, drawn towards
+ * the quantile of all kinds as long as it holds few. */
 double coil_band_quantile_of(const struct coil_band_memory *kind,
                              const struct coil_band_memory *all, double p);
 

@@ -9,7 +9,8 @@
 #define N_G_PER_MOL 14.0067
 #define CACO3_G_PER_EQ 50.04345
 #define FREE_CHLORINE_MAX 500.0
-/* Of the combined chlorine before, what has to be left for the last try to have failed. */
+/* Of the combined chlorine before, what has to be left for the last try to have failed.
+ */
 #define STAYED_FRACTION 0.7
 
 /* Acid equivalents per mol of N: 8, 5 or 2 for 2 N. */
@@ -38,8 +39,7 @@ enum coil_status coil_free_chlorine_for_hocl(double hocl_mg_per_l,
     enum coil_status status;
     double low = 0.0;
     double high = FREE_CHLORINE_MAX;
-    double most =
-        hocl_at(high, cyanuric_acid_mg_per_l, ph, water_temp_c, &status);
+    double most = hocl_at(high, cyanuric_acid_mg_per_l, ph, water_temp_c, &status);
 
     if (!isfinite(hocl_mg_per_l))
         return COIL_ERR_NOT_FINITE;
@@ -88,8 +88,8 @@ static enum coil_status hocl_level(const struct coil_breakpoint_input *in,
                                    double *out_level)
 {
     enum coil_status status;
-    double hocl = hocl_at(COIL_BREAKPOINT_HOCL_AS_MG_PER_L, 0.0, in->ph, in->water_temp_c,
-                          &status);
+    double hocl = hocl_at(COIL_BREAKPOINT_HOCL_AS_MG_PER_L, 0.0, in->ph,
+                          in->water_temp_c, &status);
 
     *out_level = NAN;
     if (status < COIL_OK || isnan(in->cyanuric_acid_mg_per_l))
@@ -239,7 +239,8 @@ enum coil_status coil_neutraliser_amount(enum coil_neutraliser agent,
         return COIL_ERR_DOMAIN;
     coil_neutraliser_need(agent, &need);
     out->low_g = need.low * chlorine_g;
-    out->high_g = fmax(need.high, need.field > need.high ? need.field : 0.0) * chlorine_g;
+    out->high_g =
+        fmax(need.high, need.field > need.high ? need.field : 0.0) * chlorine_g;
     out->field_g = need.field * chlorine_g;
     out->first_g = 0.5 * (isnan(need.field) ? need.low : need.field) * chlorine_g;
     out->alkalinity_loss_low_mg_per_l_caco3 = found->acid_low * caco3;

@@ -2,10 +2,11 @@
  * How much chlorine breaks down combined chlorine, what takes chlorine away again, and
  * when neither helps.
  *
- * All amounts of chlorine are as Cl2. Two rules stand side by side: stoichiometry, which
- * counts only ammonia's nitrogen, and the trade's ten times combined chlorine, which is
- * twenty times what monochloramine still needs and leaves room for urea and organic
- * nitrogen. Knows nothing of the heater; the plan weighs what each rule would do to it.
+ * All amounts of chlorine are as Cl2. Two rules stand side by side: stoichiometry,
+ * which counts only ammonia's nitrogen, and the trade's ten times combined chlorine,
+ * which is twenty times what monochloramine still needs and leaves room for urea and
+ * organic nitrogen. Knows nothing of the heater; the plan weighs what each rule would
+ * do to it.
  */
 #ifndef COIL_BREAKPOINT_H
 #define COIL_BREAKPOINT_H
@@ -17,12 +18,12 @@
 /* Mass of chlorine for a mass of ammonia nitrogen: 3 Cl2 for 2 N. Molar masses
  * [iupac-atomic-weights]. Checked by fixtures/tables/breakpoint.csv. */
 #define COIL_BREAKPOINT_PER_N (1.5 * 70.906 / 14.0067)
-#define COIL_BREAKPOINT_PER_N_LOW 10.0  /* in practice; printed in engineering texts */
+#define COIL_BREAKPOINT_PER_N_LOW 10.0 /* in practice; printed in engineering texts */
 #define COIL_BREAKPOINT_PER_N_HIGH 15.0
 #define COIL_BREAKPOINT_PER_N_NITRATE (4.0 * 70.906 / 14.0067) /* upper bound */
 /* Combined chlorine as monochloramine: 2 NH2Cl + HOCl = N2 + 3 HCl + H2O. */
 #define COIL_BREAKPOINT_PER_COMBINED 0.5
-#define COIL_BREAKPOINT_TRADE 10.0 /* common practice, no source */
+#define COIL_BREAKPOINT_TRADE 10.0     /* common practice, no source */
 #define COIL_BREAKPOINT_FASTEST_PH 8.3 /* printed in an engineering text */
 
 /* Alkalinity that one mg/L of ammonia nitrogen costs (mg/L as CaCO3). */
@@ -36,8 +37,8 @@ struct coil_breakpoint_input {
     double ph;                         /* 5 to 10 */
     double cyanuric_acid_mg_per_l;     /* 0 to 1000; NaN: not tested */
     double water_temp_c;               /* 0 to 60 */
-    /* Free chlorine that the last try really reached and what combined chlorine it left;
-     * NaN when there was none. */
+    /* Free chlorine that the last try really reached and what combined chlorine it
+     * left; NaN when there was none. */
     double last_peak_mg_per_l;
     double last_combined_before_mg_per_l;
     double last_combined_after_mg_per_l;
@@ -45,15 +46,18 @@ struct coil_breakpoint_input {
 
 /* Why super-chlorination will not do; bits. */
 enum coil_breakpoint_note {
-    COIL_BREAKPOINT_NOT_NEEDED = 1,     /* combined chlorine 0.2 mg/L or less */
-    COIL_BREAKPOINT_ORGANIC = 2,        /* the last try reached its level and combined
-                                           chlorine stayed: organic chloramines */
-    COIL_BREAKPOINT_CYANURIC_HIGH = 4,  /* the level would be beyond 40 mg/L, or cyanuric
-                                           acid is above 100 mg/L: dilute first */
+    COIL_BREAKPOINT_NOT_NEEDED = 1,    /* combined chlorine 0.2 mg/L or less */
+    COIL_BREAKPOINT_ORGANIC = 2,       /* the last try reached its level and combined
+                                          chlorine stayed: organic chloramines */
+    COIL_BREAKPOINT_CYANURIC_HIGH = 4, /* the level would be beyond 40 mg/L, or cyanuric
+                                          acid is above 100 mg/L: dilute first */
     COIL_BREAKPOINT_CYANURIC_UNKNOWN = 8
 };
-#define COIL_BREAKPOINT_COMBINED_LOW 0.2 /* DIN 19643's limit for pools, second-hand */
-#define COIL_BREAKPOINT_LEVEL_MAX 40.0   /* MAHC's highest remediation level [cdc-mahc] */
+/* DIN 19643 asks pools for 0.2 mg/L, second-hand. */
+#define COIL_BREAKPOINT_COMBINED_LOW 0.2
+#define COIL_BREAKPOINT_LEVEL_MAX                                                      \
+    40.0 /* MAHC's highest remediation level [cdc-mahc]                                \
+          */
 #define COIL_BREAKPOINT_CYANURIC_MAX 100.0 /* common practice, no source */
 /* Without cyanurate, combined chlorine goes in hours at the trade's level; with it the
  * level is raised until there is as much HOCl as 2 mg/L would give without (at the same
@@ -62,8 +66,8 @@ enum coil_breakpoint_note {
 
 struct coil_breakpoint {
     double stoichiometric_mg_per_l; /* chlorine used up, at least */
-    double practice_low_mg_per_l;   /* with ammonia tested: 10 to 15 per N; else equal to */
-    double practice_high_mg_per_l;  /* stoichiometry and the trade's rule */
+    double practice_low_mg_per_l;   /* 10 and 15 per N where ammonia was tested, */
+    double practice_high_mg_per_l;  /* else stoichiometry and the trade's rule */
     double trade_level_mg_per_l;    /* free chlorine to reach: ten times combined */
     double hocl_level_mg_per_l;     /* free chlorine to reach, for enough HOCl; NaN when
                                        cyanuric acid is not known */
@@ -86,8 +90,8 @@ enum coil_status coil_breakpoint_plan(const struct coil_breakpoint_input *input,
                                       struct coil_breakpoint *out);
 
 /*
- * Free chlorine at which there are hocl_mg_per_l of HOCl (as Cl2), > 0 to 100, bisection
- * to 0.01 mg/L. COIL_ERR_NO_SOLUTION when 500 mg/L would not do.
+ * Free chlorine at which there are hocl_mg_per_l of HOCl (as Cl2), > 0 to 100,
+ * bisection to 0.01 mg/L. COIL_ERR_NO_SOLUTION when 500 mg/L would not do.
  */
 enum coil_status coil_free_chlorine_for_hocl(double hocl_mg_per_l,
                                              double cyanuric_acid_mg_per_l, double ph,
@@ -121,7 +125,7 @@ enum coil_neutraliser {
     name = number,
     COIL_NEUTRALISER_LIST(X)
 #undef X
-    COIL_NEUTRALISER_COUNT
+        COIL_NEUTRALISER_COUNT
 };
 
 const char *coil_neutraliser_key(enum coil_neutraliser agent);   /* NULL: foreign */
@@ -142,16 +146,16 @@ enum coil_status coil_neutraliser_need(enum coil_neutraliser agent,
 struct coil_neutraliser_amount {
     double low_g;
     double high_g;
-    double field_g;  /* NaN where none is printed */
-    double first_g;  /* to add first: half of the field figure, or of low. Then test. */
+    double field_g; /* NaN where none is printed */
+    double first_g; /* to add first: half of the field figure, or of low. Then test. */
     /* Alkalinity lost while the agent reacts (below 0: gained), mg/L as CaCO3. */
     double alkalinity_loss_low_mg_per_l_caco3;
     double alkalinity_loss_high_mg_per_l_caco3;
 };
 
 /*
- * To come down by drop_mg_per_l (0 to 500) in volume_m3 (> 0). What is added beyond need
- * stays and eats the next chlorine. COIL_ERR_UNKNOWN for a foreign agent.
+ * To come down by drop_mg_per_l (0 to 500) in volume_m3 (> 0). What is added beyond
+ * need stays and eats the next chlorine. COIL_ERR_UNKNOWN for a foreign agent.
  */
 enum coil_status coil_neutraliser_amount(enum coil_neutraliser agent,
                                          double drop_mg_per_l, double volume_m3,

@@ -132,7 +132,8 @@ static double stretch(const struct coil_fit_chlorine *track, double *f)
     f[COIL_FIT_Y] = keep * (c0 + 0.5);
     f[COIL_FIT_LN_SUN] = by_lambda * sun;
     f[COIL_FIT_LN_DARK] = by_lambda * dark;
-    f[COIL_FIT_LN_DOUBLING] = -by_lambda * dark * 0.6931471805599453 * warmth / doubling;
+    f[COIL_FIT_LN_DOUBLING] =
+        -by_lambda * dark * 0.6931471805599453 * warmth / doubling;
     f[COIL_FIT_DEMAND] = -present * track->days * mean;
     c1 = fmax(0.0, c1);
     for (int i = 0; i < N; i++)
@@ -189,7 +190,8 @@ void coil_filter_chlorine_close(struct coil_fit_chlorine *track, double noise)
     track->temp_days = 0.0;
 }
 
-/* Chlorine goes from before to after; its uncertainty follows, and sd_mg_per_l joins. */
+/* Chlorine goes from before to after; its uncertainty follows, and sd_mg_per_l joins.
+ */
 static void step_chlorine(struct coil_fit_chlorine *track, double after_mg_per_l,
                           double slope, double sd_mg_per_l)
 {
@@ -254,7 +256,8 @@ static void hold_ph(struct coil_fit_ph *track)
 {
     track->x[COIL_FIT_P] = clamp(track->x[COIL_FIT_P], 3.0, 12.0);
     track->x[COIL_FIT_P_END] = clamp(track->x[COIL_FIT_P_END], 5.0, 9.5);
-    track->x[COIL_FIT_LN_PACE] = clamp(track->x[COIL_FIT_LN_PACE], log(0.005), log(2.0));
+    track->x[COIL_FIT_LN_PACE] =
+        clamp(track->x[COIL_FIT_LN_PACE], log(0.005), log(2.0));
     for (int i = 0; i < M; i++)
         track->p[i][i] = clamp(track->p[i][i], 1e-8, 9.0);
 }
@@ -295,7 +298,8 @@ void coil_filter_ph_lose(struct coil_fit_ph *track)
     hold_ph(track);
 }
 
-double coil_filter_ph_read(struct coil_fit_ph *track, double ph, double sd, bool is_first)
+double coil_filter_ph_read(struct coil_fit_ph *track, double ph, double sd,
+                           bool is_first)
 {
     double z = 0.0;
 

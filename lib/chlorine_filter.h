@@ -1,6 +1,7 @@
 /*
- * The two filters inside chlorine_fit.h: how an estimate moves over a stretch of time, by
- * a dose and by a reading. Knows nothing of the sun's position or of errors of the past.
+ * The two filters inside chlorine_fit.h: how an estimate moves over a stretch of time,
+ * by a dose and by a reading. Knows nothing of the sun's position or of errors of the
+ * past.
  */
 #ifndef COIL_CHLORINE_FILTER_H
 #define COIL_CHLORINE_FILTER_H
@@ -25,8 +26,9 @@ void coil_filter_chlorine_fill(struct coil_fit_chlorine *track, double fraction)
 void coil_filter_chlorine_lose(struct coil_fit_chlorine *track);
 void coil_filter_ph_lose(struct coil_fit_ph *track);
 
-/* A reading at the end of a closed stretch. sd of the reading by itself. Returns how far
- * it lay from what was expected, in expected deviations. is_first: nothing was known. */
+/* A reading at the end of a closed stretch. sd of the reading by itself. Returns how
+ * far it lay from what was expected, in expected deviations. is_first: nothing was
+ * known. */
 double coil_filter_chlorine_read(struct coil_fit_chlorine *track, double y, double sd,
                                  bool is_first);
 double coil_filter_ph_read(struct coil_fit_ph *track, double ph, double sd,

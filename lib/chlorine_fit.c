@@ -66,8 +66,9 @@ static void set_prior(double *x, double *p, int n, int i, double mean, double sd
     p[i * n + i] = sd * sd;
 }
 
-/* How well the sun's part is known in advance (ln): by a third to a half from sources, less
- * without place or depth, hardly at all while nobody knows what shields from it. */
+/* How well the sun's part is known in advance (ln): by a third to a half from sources,
+ * less without place or depth, hardly at all while nobody knows what shields from it.
+ */
 static double sun_prior_sd(const struct coil_fit *fit)
 {
     if (!fit->basis.has_cyanuric_acid && !fit->pool.is_indoor)
@@ -95,7 +96,8 @@ static void set_priors(struct coil_fit *fit)
               fit->pool.is_fed ? 2.0 : 0.4);
     set_prior(ph->x, &ph->p[0][0], COIL_FIT_PH_STATES, COIL_FIT_P, 7.5, 0.4);
     set_prior(ph->x, &ph->p[0][0], COIL_FIT_PH_STATES, COIL_FIT_P_END, 7.9, 0.4);
-    set_prior(ph->x, &ph->p[0][0], COIL_FIT_PH_STATES, COIL_FIT_LN_PACE, log(0.08), 0.7);
+    set_prior(ph->x, &ph->p[0][0], COIL_FIT_PH_STATES, COIL_FIT_LN_PACE, log(0.08),
+              0.7);
 }
 
 enum coil_status coil_fit_init(struct coil_fit *fit, const struct coil_fit_pool *pool)
@@ -118,7 +120,8 @@ enum coil_status coil_fit_init(struct coil_fit *fit, const struct coil_fit_pool 
     }
     fit->chlorine_noise = 1.0;
     fit->ph_noise = 1.0;
-    fit->cyanuric_acid_mg_per_l = pool->no_cyanuric_acid ? 0.0 : CYANURIC_USUAL_MG_PER_L;
+    fit->cyanuric_acid_mg_per_l =
+        pool->no_cyanuric_acid ? 0.0 : CYANURIC_USUAL_MG_PER_L;
     fit->water_temp_c = isnan(pool->usual_temp_c) ? TEMP_USUAL_C : pool->usual_temp_c;
     fit->sun_day = NAN;
     return COIL_OK;
@@ -550,7 +553,8 @@ static bool is_too_close(const struct coil_fit *fit, const struct coil_pool_fact
                fabs(coil_fit_scale(fact->value) - coil_fit_view_chlorine(fit).mean) <
                    1.5 * coil_fit_view_chlorine(fit).sd;
     if (fact->kind == COIL_FACT_PH)
-        return basis->ph_readings > 0 && !basis->ph_dose_unknown && !basis->ph_in_doubt &&
+        return basis->ph_readings > 0 && !basis->ph_dose_unknown &&
+               !basis->ph_in_doubt &&
                (double)(fact->at_s - basis->ph_read_s) < CLOSE_S &&
                fabs(fact->value - coil_fit_view_ph(fit).mean) <
                    1.5 * coil_fit_view_ph(fit).sd;
@@ -641,6 +645,6 @@ void coil_fit_summarise(const struct coil_fit *fit, struct coil_fit_summary *out
     out->demand_sd = sqrt(c->p[COIL_FIT_DEMAND][COIL_FIT_DEMAND]);
     out->ph_drift_end = ph->x[COIL_FIT_P_END];
     out->ph_drift_end_sd = sqrt(ph->p[COIL_FIT_P_END][COIL_FIT_P_END]);
-    out->ph_drift_per_day = exp(ph->x[COIL_FIT_LN_PACE]) *
-                            (ph->x[COIL_FIT_P_END] - ph->x[COIL_FIT_P]);
+    out->ph_drift_per_day =
+        exp(ph->x[COIL_FIT_LN_PACE]) * (ph->x[COIL_FIT_P_END] - ph->x[COIL_FIT_P]);
 }

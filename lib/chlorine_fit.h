@@ -1,5 +1,6 @@
 /*
- * Learns one pool's loss of chlorine and its drift of pH from its own readings and doses.
+ * Learns one pool's loss of chlorine and its drift of pH from its own readings and
+ * doses.
  *
  * Facts go in one after the other, in the order of their instants; after each the state
  * holds the best estimate, its uncertainty, and how far the readings so far had been
@@ -24,18 +25,18 @@
 #include "status.h"
 
 enum coil_pool_fact_kind {
-    COIL_FACT_FREE_CHLORINE,   /* reading, mg/L */
-    COIL_FACT_PH,              /* reading */
-    COIL_FACT_CYANURIC_ACID,   /* reading, mg/L; holds until the next */
-    COIL_FACT_WATER_TEMP,      /* reading, degC; holds until the next */
-    COIL_FACT_DOSE_CHLORINE,   /* rise by a dose, mg/L; below 0 a neutraliser; NaN: a dose
-                                  whose rise is not known (no volume, no strength) */
-    COIL_FACT_DOSE_PH,         /* change of pH by a dose; NaN as above */
-    COIL_FACT_DOSE_CYANURIC,   /* rise by a dose, mg/L */
-    COIL_FACT_BATHERS,         /* chlorine they take, mg/L: coil_bather_demand */
-    COIL_FACT_CLOUD,           /* from now on, 0 to 1 */
-    COIL_FACT_COVER,           /* share of light that passes from now on, 0 to 1 */
-    COIL_FACT_FILL,            /* part of the water replaced by fill water, 0 to 1 */
+    COIL_FACT_FREE_CHLORINE, /* reading, mg/L */
+    COIL_FACT_PH,            /* reading */
+    COIL_FACT_CYANURIC_ACID, /* reading, mg/L; holds until the next */
+    COIL_FACT_WATER_TEMP,    /* reading, degC; holds until the next */
+    COIL_FACT_DOSE_CHLORINE, /* rise by a dose, mg/L; below 0 a neutraliser; NaN: a dose
+                                whose rise is not known (no volume, no strength) */
+    COIL_FACT_DOSE_PH,       /* change of pH by a dose; NaN as above */
+    COIL_FACT_DOSE_CYANURIC, /* rise by a dose, mg/L */
+    COIL_FACT_BATHERS,       /* chlorine they take, mg/L: coil_bather_demand */
+    COIL_FACT_CLOUD,         /* from now on, 0 to 1 */
+    COIL_FACT_COVER,         /* share of light that passes from now on, 0 to 1 */
+    COIL_FACT_FILL,          /* part of the water replaced by fill water, 0 to 1 */
     COIL_FACT_KIND_COUNT
 };
 
@@ -43,14 +44,14 @@ struct coil_pool_fact {
     int64_t at_s; /* UTC */
     enum coil_pool_fact_kind kind;
     double value;
-    double resolution; /* of a reading, in its unit, > 0: quantity.h; else not looked at */
-    bool is_doubtful;  /* a reading that must not count: over range, bleached, probe with
-                          its pump off */
+    double resolution; /* of a reading, in its unit, > 0; else not looked at */
+    bool is_doubtful;  /* a reading that must not count: over range, bleached, probe
+                          with its pump off */
 };
 
 /* Standing facts. */
 struct coil_fit_pool {
-    struct coil_loss_place place; /* light as usual for the pool; NaN depth: not known */
+    struct coil_loss_place place; /* light as usual; NaN depth: not known */
     bool has_place;               /* latitude and longitude are known */
     bool is_indoor;               /* no sun */
     bool no_cyanuric_acid;        /* said to have none */
@@ -63,7 +64,13 @@ struct coil_fit_pool {
 #define COIL_FIT_LEADS 3
 
 /* Order of the chlorine states. */
-enum { COIL_FIT_Y, COIL_FIT_LN_SUN, COIL_FIT_LN_DARK, COIL_FIT_LN_DOUBLING, COIL_FIT_DEMAND };
+enum {
+    COIL_FIT_Y,
+    COIL_FIT_LN_SUN,
+    COIL_FIT_LN_DARK,
+    COIL_FIT_LN_DOUBLING,
+    COIL_FIT_DEMAND
+};
 /* Order of the pH states. */
 enum { COIL_FIT_P, COIL_FIT_P_END, COIL_FIT_LN_PACE };
 
@@ -104,16 +111,16 @@ struct coil_fit_errors {
 struct coil_fit_basis {
     int chlorine_readings;
     int ph_readings;
-    int skipped;              /* doubtful, or too close after the last to add anything */
-    int rises_without_dose;   /* readings far above what was expected */
-    int falls_beyond_reason;  /* readings far below */
-    bool has_cyanuric_acid;   /* read, dosed or said to be none */
+    int skipped;             /* doubtful, or too close after the last to add anything */
+    int rises_without_dose;  /* readings far above what was expected */
+    int falls_beyond_reason; /* readings far below */
+    bool has_cyanuric_acid;  /* read, dosed or said to be none */
     bool has_temp;
     bool chlorine_dose_unknown; /* a dose of unknown size since the last reading */
     bool ph_dose_unknown;
-    bool chlorine_in_doubt;     /* the last reading lay far from what was expected */
+    bool chlorine_in_doubt; /* the last reading lay far from what was expected */
     bool ph_in_doubt;
-    int64_t chlorine_read_s;    /* valid when there is a reading */
+    int64_t chlorine_read_s; /* valid when there is a reading */
     int64_t ph_read_s;
 };
 
@@ -134,7 +141,7 @@ struct coil_fit {
     struct coil_unbound unbound; /* for the water below */
     struct coil_loss_water unbound_for;
     bool has_unbound;
-    double sun_day; /* days since 1970 for which the next three hold */
+    double sun_day;    /* days since 1970 for which the next three hold */
     double sun_steady; /* sine of the elevation: steady + swing x cos(hour angle) */
     double sun_swing;
     double transit_s;
@@ -150,8 +157,9 @@ struct coil_fit {
 /*
  * Starts with what the sources say and nothing read.
  *
- * Returns COIL_OK, COIL_ERR_NOT_FINITE or COIL_ERR_DOMAIN for a pool that cannot be: the
- * ranges of chlorine_loss.h. Latitude and longitude are not looked at without has_place.
+ * Returns COIL_OK, COIL_ERR_NOT_FINITE or COIL_ERR_DOMAIN for a pool that cannot be:
+ * the ranges of chlorine_loss.h. Latitude and longitude are not looked at without
+ * has_place.
  */
 enum coil_status coil_fit_init(struct coil_fit *fit, const struct coil_fit_pool *pool);
 
@@ -181,8 +189,8 @@ struct coil_fit_summary {
     double dark_doubling_factor;
     double demand_mg_per_l_day; /* below 0: fed */
     double demand_sd;
-    double ph_drift_per_day;    /* now */
-    double ph_drift_end;        /* the pH it goes to */
+    double ph_drift_per_day; /* now */
+    double ph_drift_end;     /* the pH it goes to */
     double ph_drift_end_sd;
 };
 void coil_fit_summarise(const struct coil_fit *fit, struct coil_fit_summary *out);

@@ -7,12 +7,14 @@
 
 #define PI 3.14159265358979323846
 #define DAY_S 86400.0
-#define RAYLEIGH_330_NM 0.81 /* 0.00857 l^-4 (1 + 0.0113 l^-2 + 0.00013 l^-4), l in um */
+#define RAYLEIGH_330_NM                                                                \
+    0.81 /* 0.00857 l^-4 (1 + 0.0113 l^-2 + 0.00013 l^-4), l in um */
 #define AIR_SCALE_M 8434.0
 #define WATER_INDEX 1.34
 #define DIFFUSE_COSINE 0.86  /* of an even sky after refraction (from memory) */
 #define DIFFUSE_ENTERS 0.934 /* 6.6 % of an even sky is reflected (from memory) */
-/* clear_light of COIL_PHOTOLYSIS_NOON_DEG at sea level, no depth; a test computes it. */
+/* clear_light of COIL_PHOTOLYSIS_NOON_DEG at sea level, no depth; a test computes it.
+ */
 #define NOON_LIGHT 0.662144706907
 #define DEMAND_HALF_MG_PER_L 0.2 /* so that no demand takes what is not there */
 #define STEP_S 900.0
@@ -120,11 +122,14 @@ enum coil_status coil_photolysis_surface_per_s(double hocl_fraction, double *out
     return COIL_OK;
 }
 
-/* Unpolarised light from air into water; cosines of the two angles with the vertical. */
+/* Unpolarised light from air into water; cosines of the two angles with the vertical.
+ */
 static double fresnel_enters(double cos_air, double cos_water)
 {
-    double s = (cos_air - WATER_INDEX * cos_water) / (cos_air + WATER_INDEX * cos_water);
-    double p = (cos_water - WATER_INDEX * cos_air) / (cos_water + WATER_INDEX * cos_air);
+    double s =
+        (cos_air - WATER_INDEX * cos_water) / (cos_air + WATER_INDEX * cos_water);
+    double p =
+        (cos_water - WATER_INDEX * cos_air) / (cos_water + WATER_INDEX * cos_air);
 
     return 1.0 - 0.5 * (s * s + p * p);
 }
@@ -164,15 +169,13 @@ double coil_light_passes(const struct coil_loss_light *light)
 static double uv_in_water(const struct coil_loss_light *light, double ocl_mg_per_l)
 {
     double sine = sin(light->sun_elevation_deg * (PI / 180.0));
-    double optical = light->depth_m *
-                     (light->uv_attenuation_per_m +
-                      COIL_UV_OCL_PER_M_PER_MG_PER_L * ocl_mg_per_l);
+    double optical = light->depth_m * (light->uv_attenuation_per_m +
+                                       COIL_UV_OCL_PER_M_PER_MG_PER_L * ocl_mg_per_l);
     double rayleigh = RAYLEIGH_330_NM * exp(-light->altitude_m / AIR_SCALE_M);
 
     if (sine <= 0.0)
         return 0.0;
-    return clear_light(sine, rayleigh, optical) / NOON_LIGHT *
-           coil_light_passes(light);
+    return clear_light(sine, rayleigh, optical) / NOON_LIGHT * coil_light_passes(light);
 }
 
 enum coil_status coil_uv_in_water(const struct coil_loss_light *light,
@@ -203,8 +206,8 @@ static struct coil_loss_rate rate_of(double chlorine, double water_temp_c,
 
     rate.sun = p->sun_scale * per_day * chlorine *
                uv_in_water(light, unbound->ocl_fraction * chlorine);
-    rate.dark = p->dark_per_day_25c *
-                exp2((water_temp_c - 25.0) / p->dark_doubling_c) * chlorine;
+    rate.dark = p->dark_per_day_25c * exp2((water_temp_c - 25.0) / p->dark_doubling_c) *
+                chlorine;
     rate.demand = demand > 0.0 ? demand * present : demand;
     rate.bathers = p->bathers_mg_per_l_day * present;
     rate.total = rate.sun + rate.dark + rate.demand + rate.bathers;
@@ -244,8 +247,8 @@ static double slope_per_s(struct run *run, double time_s, double chlorine)
     struct coil_loss_water water = run->water;
     struct coil_sun_position sun;
     struct coil_loss_rate rate = {0};
-    enum coil_status status = coil_sun_position(run->place->lat_deg,
-                                                run->place->lon_deg_east, time_s, &sun);
+    enum coil_status status =
+        coil_sun_position(run->place->lat_deg, run->place->lon_deg_east, time_s, &sun);
 
     if (status == COIL_OK) {
         light.sun_elevation_deg = sun.elevation_deg;
@@ -285,8 +288,8 @@ enum coil_status coil_chlorine_loss_run(const struct coil_loss_water *water,
     run.place = place;
     steps = fmax(1.0, ceil(span_s / STEP_S));
     for (double i = 0.0; i < steps && run.status >= COIL_OK; i += 1.0)
-        chlorine = runge_kutta(&run, from_s + i * span_s / steps, span_s / steps,
-                               chlorine);
+        chlorine =
+            runge_kutta(&run, from_s + i * span_s / steps, span_s / steps, chlorine);
     if (run.status >= COIL_OK)
         *out_mg_per_l = chlorine;
     return run.status;

@@ -5,22 +5,23 @@
  *   d(FC)/dt = -(sun + dark) FC - (demand + bathers) FC/(FC + 0.2)
  *
  * The sun takes only HOCl and OCl- that cyanurate does not hold. Rates are per day.
- * Knows nothing of readings; chlorine_fit.h finds the parameters of one pool. Assumptions
- * and where they come from: docs/model.md, "Chlorine loss".
+ * Knows nothing of readings; chlorine_fit.h finds the parameters of one pool.
+ * Assumptions and where they come from: docs/model.md, "Chlorine loss".
  */
 #ifndef COIL_CHLORINE_LOSS_H
 #define COIL_CHLORINE_LOSS_H
 
 #include "status.h"
 
-/* Rate constants at the surface, clear summer noon at 47 N, 1/s. [nowell-hoigne-1992] */
+/* Rate constants at the surface, clear summer noon at 47 N, 1/s. [nowell-hoigne-1992]
+ */
 #define COIL_PHOTOLYSIS_HOCL_PER_S 2.0e-4
 #define COIL_PHOTOLYSIS_OCL_PER_S 1.2e-3
 /* Elevation of that sun: 90 - 47.4 + 23.4 degrees. */
 #define COIL_PHOTOLYSIS_NOON_DEG 66.0
 /* Light near 330 nm in clean pool water without chlorine (1/m). From memory: pool water
- * takes 0.02 to 0.05 per cm (decadic) at 254 nm and falls by 1.8 % per nm. The sun scale
- * of a pool is fitted, so that a wrong value here moves little. */
+ * takes 0.02 to 0.05 per cm (decadic) at 254 nm and falls by 1.8 % per nm. The sun
+ * scale of a pool is fitted, so that a wrong value here moves little. */
 #define COIL_UV_ATTENUATION_PER_M 1.5
 /* What one mg/L of OCl- (as Cl2) adds: 100 L/(mol cm), decadic, from memory. */
 #define COIL_UV_OCL_PER_M_PER_MG_PER_L 0.325
@@ -41,12 +42,12 @@ struct coil_unbound {
 };
 
 struct coil_loss_light {
-    double sun_elevation_deg;   /* -90 to 90, without air */
-    double altitude_m;          /* -500 to 9000 */
-    double cloud_fraction;      /* 0 clear to 1 overcast */
-    double shade_fraction;      /* 0 to 1 of the light kept off by trees and house */
-    double cover_pass_fraction; /* of the light; 1 without a cover, 0 under a roof */
-    double depth_m;             /* mean depth, 0 (surface) to 20 */
+    double sun_elevation_deg;    /* -90 to 90, without air */
+    double altitude_m;           /* -500 to 9000 */
+    double cloud_fraction;       /* 0 clear to 1 overcast */
+    double shade_fraction;       /* 0 to 1 of the light kept off by trees and house */
+    double cover_pass_fraction;  /* of the light; 1 without a cover, 0 under a roof */
+    double depth_m;              /* mean depth, 0 (surface) to 20 */
     double uv_attenuation_per_m; /* of the water without chlorine, 0 to 100 */
 };
 

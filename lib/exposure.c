@@ -70,10 +70,10 @@ static struct values values_at(const struct coil_exposure_input *in, size_t i,
     double span_s = in->times_s[i + 1] - in->times_s[i];
     double u = span_s > 0.0 ? (time_s - in->times_s[i]) / span_s : 0.0;
 
-    return (struct values){
-        mix(a->has_ph && b->has_ph, &a->ph, &b->ph, u),
-        mix(a->has_free_chlorine && b->has_free_chlorine, &a->free_chlorine_mg_per_l,
-            &b->free_chlorine_mg_per_l, u)};
+    return (struct values){mix(a->has_ph && b->has_ph, &a->ph, &b->ph, u),
+                           mix(a->has_free_chlorine && b->has_free_chlorine,
+                               &a->free_chlorine_mg_per_l, &b->free_chlorine_mg_per_l,
+                               u)};
 }
 
 /* ---- heater and pump at an instant, and when they change next ---- */
@@ -102,7 +102,8 @@ static bool pump_at(struct walk *walk, double time_s, double *out_until_s)
     *out_until_s = INFINITY;
     if (!in->has_pump)
         return true;
-    while (walk->pump_next < in->pump_count && in->pump[walk->pump_next].until_s <= time_s)
+    while (walk->pump_next < in->pump_count &&
+           in->pump[walk->pump_next].until_s <= time_s)
         walk->pump_next++;
     if (walk->pump_next == in->pump_count)
         return false;
@@ -154,7 +155,8 @@ static void add_to_event(struct walk *walk, double from_s, double until_s,
     event->hours += hours;
     event->weighted_h += hours * severity;
     event->has_low_ph = event->has_low_ph || cause != COIL_EXPOSURE_HIGH_CHLORINE;
-    event->has_high_chlorine = event->has_high_chlorine || cause != COIL_EXPOSURE_LOW_PH;
+    event->has_high_chlorine =
+        event->has_high_chlorine || cause != COIL_EXPOSURE_LOW_PH;
     event->has_both = event->has_both || cause == COIL_EXPOSURE_BOTH;
     event->is_severe = event->is_severe || (cause == COIL_EXPOSURE_BOTH &&
                                             severity >= COIL_EXPOSURE_SEVERE);
@@ -186,7 +188,8 @@ static void count_piece(struct walk *walk, double from_s, double until_s,
         coil_exposure_severity(values->ph.likely, values->chlorine.likely, in->ph_low,
                                in->free_chlorine_high_mg_per_l, &cause);
 
-    *(is_known(in, values) ? &walk->total.in_heater_h : &walk->total.unknown_h) += hours;
+    *(is_known(in, values) ? &walk->total.in_heater_h : &walk->total.unknown_h) +=
+        hours;
     if (severity > 0.0) {
         walk->total.cause[cause].likely += hours;
         walk->total.cause[cause].weighted += hours * severity;

@@ -2,9 +2,9 @@
  * What a heater went through while water outside its band passed it or stood in it.
  *
  * Counts hours by cause, and weighs them: acidity as times the limit (10^(limit - pH)),
- * chlorine as times the ceiling, both together as the product of the two. The weights are
- * a convention: no rate at which a heater's coil corrodes in pool water is published.
- * It is evidence of how a heater was kept, never a remaining life.
+ * chlorine as times the ceiling, both together as the product of the two. The weights
+ * are a convention: no rate at which a heater's coil corrodes in pool water is
+ * published. It is evidence of how a heater was kept, never a remaining life.
  *
  * Knows nothing of where the course of the water comes from; forecast.h computes it.
  */
@@ -65,14 +65,15 @@ struct coil_exposure_input {
 };
 
 struct coil_exposure_hours {
-    double likely;  /* by the likely course */
+    double likely;   /* by the likely course */
     double at_least; /* where even the band's better edge lies outside */
     double at_most;  /* where the band's worse edge lies outside */
     double weighted; /* likely hours times severity: a convention */
 };
 
 struct coil_exposure_total {
-    struct coil_exposure_hours cause[COIL_EXPOSURE_CAUSE_COUNT]; /* no hour counts twice */
+    struct coil_exposure_hours
+        cause[COIL_EXPOSURE_CAUSE_COUNT]; /* no hour counts twice */
     double flowing_h;   /* of the likely hours outside: water passed */
     double standing_h;  /* water stood in the heater */
     double in_heater_h; /* all hours with water in the heater that could be judged */
@@ -86,11 +87,11 @@ struct coil_exposure_event {
     double until_s;
     bool has_low_ph;
     bool has_high_chlorine;
-    bool has_both;     /* at one instant */
-    bool is_standing;  /* at the worst instant the water stood in the heater */
-    bool is_severe;    /* both, and COIL_EXPOSURE_SEVERE or more */
-    bool is_open;      /* lasts at the end of the course */
-    double hours;      /* with bad water in the heater; gaps are not counted */
+    bool has_both;    /* at one instant */
+    bool is_standing; /* at the worst instant the water stood in the heater */
+    bool is_severe;   /* both, and COIL_EXPOSURE_SEVERE or more */
+    bool is_open;     /* lasts at the end of the course */
+    double hours;     /* with bad water in the heater; gaps are not counted */
     double weighted_h;
     double worst_s;
     double worst_severity; /* times the limit, or product */
@@ -107,11 +108,13 @@ double coil_exposure_severity(double ph, double free_chlorine_mg_per_l, double p
                               enum coil_exposure_cause *out_cause);
 
 /*
- * out_events  room for capacity events, in order of time; may be NULL when capacity is 0
+ * out_events  room for capacity events, in order of time; may be NULL when capacity is
+ * 0
  *
  * Between two instants values are straight lines; finer instants follow the course
- * better (15 minutes do). Water that stands in a heater keeps the values that it had when
- * the flow stopped: no sun reaches it, and what chlorine it loses there is not counted.
+ * better (15 minutes do). Water that stands in a heater keeps the values that it had
+ * when the flow stopped: no sun reaches it, and what chlorine it loses there is not
+ * counted.
  *
  * Returns COIL_OK, COIL_ERR_NOT_FINITE (an instant) or COIL_ERR_DOMAIN: instants out of
  * order, a ceiling that is not above 0, no limit at all, fewer than 2 points.

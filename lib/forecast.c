@@ -102,7 +102,8 @@ static enum coil_status check(const struct coil_fit *fit, double time_s, double 
 {
     if (!isfinite(time_s) || !isfinite(level))
         return COIL_ERR_NOT_FINITE;
-    if (level < LEVEL_MIN || level > LEVEL_MAX || (fit->has_time && time_s < fit->time_s))
+    if (level < LEVEL_MIN || level > LEVEL_MAX ||
+        (fit->has_time && time_s < fit->time_s))
         return COIL_ERR_DOMAIN;
     return COIL_OK;
 }
@@ -170,7 +171,8 @@ static struct coil_forecast_coverage coverage(const struct coil_fit_errors *erro
         errors->tried > 0 ? (double)errors->inside / errors->tried : (double)NAN};
 }
 
-struct coil_forecast_coverage coil_forecast_coverage_chlorine(const struct coil_fit *fit)
+struct coil_forecast_coverage
+coil_forecast_coverage_chlorine(const struct coil_fit *fit)
 {
     return coverage(&fit->chlorine_errors);
 }
@@ -201,12 +203,12 @@ static bool walls_can_be_judged(const struct coil_fit *fit,
     bool asks_ph = !isnan(walls->ph_low) || !isnan(walls->ph_high);
     bool asks_chlorine = !isnan(walls->free_chlorine_high_mg_per_l);
 
-    return (!asks_ph ||
-            (says_ph(fit, days_since(from_s, fit->basis.ph_read_s)) &&
-             !fit->basis.ph_in_doubt)) &&
+    return (!asks_ph || (says_ph(fit, days_since(from_s, fit->basis.ph_read_s)) &&
+                         !fit->basis.ph_in_doubt)) &&
            (!asks_chlorine ||
             (says_chlorine(fit, days_since(from_s, fit->basis.chlorine_read_s)) &&
-             !fit->basis.chlorine_in_doubt && fit->basis.chlorine_readings >= FEW_READINGS));
+             !fit->basis.chlorine_in_doubt &&
+             fit->basis.chlorine_readings >= FEW_READINGS));
 }
 
 enum coil_status coil_forecast_wall(const struct coil_fit *fit, double from_s,
@@ -246,8 +248,8 @@ enum coil_status coil_forecast_wall(const struct coil_fit *fit, double from_s,
     out->touches = out->wall != COIL_WALL_NONE;
     out->at_s = fmin(time_s, end_s);
     /* back to the last instant before it, in steps of FINE_S from where it was free */
-    for (time_s = out->at_s - STEP_S + FINE_S; out->touches && time_s > from_s &&
-                                               time_s < out->at_s && time_s > at.time_s;
+    for (time_s = out->at_s - STEP_S + FINE_S;
+         out->touches && time_s > from_s && time_s < out->at_s && time_s > at.time_s;
          time_s += FINE_S) {
         coil_forecast_at(&at, time_s, level, &point);
         if (touched(&point, walls) != COIL_WALL_NONE)
@@ -305,8 +307,8 @@ enum coil_status coil_forecast_return(const struct coil_fit *fit, double from_s,
     if (isnan(out->likely_s))
         out->notes |= COIL_NOTE_NOT_REACHED;
     else if (isnan(out->latest_s) ||
-             out->latest_s - from_s > WIDE_TIMES * fmax(out->likely_s - from_s, STEP_S) +
-                                          DAY_S) {
+             out->latest_s - from_s >
+                 WIDE_TIMES * fmax(out->likely_s - from_s, STEP_S) + DAY_S) {
         out->latest_s = NAN;
         out->notes |= COIL_NOTE_BAND_TOO_WIDE;
     }
@@ -316,8 +318,8 @@ enum coil_status coil_forecast_return(const struct coil_fit *fit, double from_s,
 /* ---- the course ---- */
 
 /* The next reading of a kind that counts; count when there is none. */
-static size_t next_reading(const struct coil_pool_fact *facts, size_t count, size_t from,
-                           enum coil_pool_fact_kind kind)
+static size_t next_reading(const struct coil_pool_fact *facts, size_t count,
+                           size_t from, enum coil_pool_fact_kind kind)
 {
     while (from < count && (facts[from].kind != kind || facts[from].is_doubtful ||
                             !isfinite(facts[from].value)))
@@ -330,7 +332,7 @@ struct bridge {
     bool is_set;
     double from_s;
     double until_s;
-    double off;     /* reading less forecast at its end, filter's scale */
+    double off;      /* reading less forecast at its end, filter's scale */
     double start_sd; /* of the readings at both ends */
     double end_sd;
     double whole_sd; /* of the forecast at its end */
@@ -360,8 +362,8 @@ static struct bridge bridge_to(const struct coil_fit *fit,
 {
     struct coil_fit ahead = *fit;
     const struct coil_pool_fact *fact = &facts[reading];
-    struct bridge bridge = {.is_set = true, .from_s = fit->time_s,
-                            .until_s = (double)fact->at_s};
+    struct bridge bridge = {
+        .is_set = true, .from_s = fit->time_s, .until_s = (double)fact->at_s};
     struct coil_fit_view view;
 
     for (size_t i = from; i < reading; i++)
@@ -394,8 +396,8 @@ static struct bridge bridge_ahead(const struct course *course,
                                   enum coil_pool_fact_kind kind)
 {
     bool is_ph = kind == COIL_FACT_PH;
-    int readings = is_ph ? course->fit.basis.ph_readings
-                         : course->fit.basis.chlorine_readings;
+    int readings =
+        is_ph ? course->fit.basis.ph_readings : course->fit.basis.chlorine_readings;
     size_t i = next_reading(course->facts, course->fact_count, course->next, kind);
 
     if (i == course->fact_count || readings == 0)
@@ -432,13 +434,13 @@ static void course_point(struct course *course, double level,
 
     look(fit, level, out);
     if (out->has_free_chlorine && course->chlorine.is_set) {
-        struct coil_band band =
-            band_of(bridged(coil_fit_view_chlorine(fit), &course->chlorine, fit->time_s),
-                    &fit->chlorine_errors, chlorine_days, level);
+        struct coil_band band = band_of(
+            bridged(coil_fit_view_chlorine(fit), &course->chlorine, fit->time_s),
+            &fit->chlorine_errors, chlorine_days, level);
 
-        out->free_chlorine_mg_per_l =
-            (struct coil_band){coil_fit_mg_per_l(band.low), coil_fit_mg_per_l(band.likely),
-                               coil_fit_mg_per_l(band.high)};
+        out->free_chlorine_mg_per_l = (struct coil_band){coil_fit_mg_per_l(band.low),
+                                                         coil_fit_mg_per_l(band.likely),
+                                                         coil_fit_mg_per_l(band.high)};
     }
     if (out->has_ph && course->ph.is_set)
         out->ph = band_of(bridged(coil_fit_view_ph(fit), &course->ph, fit->time_s),
@@ -457,7 +459,8 @@ enum coil_status coil_forecast_course(const struct coil_fit_pool *pool,
     for (size_t i = 0; i < count && status >= COIL_OK; i++) {
         if (!isfinite(times_s[i]) || !isfinite(level))
             return COIL_ERR_NOT_FINITE;
-        if (level < LEVEL_MIN || level > LEVEL_MAX || (i > 0 && times_s[i] < times_s[i - 1]))
+        if (level < LEVEL_MIN || level > LEVEL_MAX ||
+            (i > 0 && times_s[i] < times_s[i - 1]))
             return COIL_ERR_DOMAIN;
         take_facts(&course, times_s[i]);
         coil_fit_advance(&course.fit, times_s[i]);

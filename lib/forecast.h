@@ -2,10 +2,10 @@
  * Free chlorine and pH from now on, with a band, from a pool's fit.
  *
  * Nothing is assumed to be dosed after the last fact; to see the effect of a dose, copy
- * the fit and add it. The band is for the next reading: it holds the state's uncertainty,
- * the steadiness of this pool, the error of the test, and is stretched to what the errors
- * of this pool's own readings have been so far. Where an answer would be a guess, it says
- * which test is missing instead.
+ * the fit and add it. The band is for the next reading: it holds the state's
+ * uncertainty, the steadiness of this pool, the error of the test, and is stretched to
+ * what the errors of this pool's own readings have been so far. Where an answer would
+ * be a guess, it says which test is missing instead.
  */
 #ifndef COIL_FORECAST_H
 #define COIL_FORECAST_H
@@ -24,8 +24,9 @@
 #define COIL_FORECAST_WALL_MAX_DAYS 14.0
 
 /*
- * X(name, bit, key, words). The first four forbid an answer for chlorine or pH; the
- * others widen the band or say what it assumes. A set is an unsigned number of bits.
+ * X(name, bit, key, words). The first three forbid an answer, the fourth and fifth a time
+ * for a wall; the others widen the band or say what it assumes. A set is an unsigned
+ * number of bits.
  */
 #define COIL_FORECAST_NOTE_LIST(X)                                                     \
     X(COIL_NOTE_NO_READING, 0, "no_reading", "Nothing was tested yet")                 \
@@ -36,14 +37,14 @@
       "The last test lies far from what was expected")                                 \
     X(COIL_NOTE_FEW_READINGS, 4, "few_readings",                                       \
       "Few tests so far: usual values of pools are used")                              \
-    X(COIL_NOTE_NO_CYANURIC_ACID, 5, "no_cyanuric_acid", "Cyanuric acid was not tested") \
+    X(COIL_NOTE_NO_CYANURIC_ACID, 5, "no_cyanuric_acid",                               \
+      "Cyanuric acid was not tested")                                                  \
     X(COIL_NOTE_NO_PLACE, 6, "no_place", "The place is not known, so the sun is not")  \
     X(COIL_NOTE_NO_SUN, 7, "no_sun", "The sun does not rise here in this time")        \
     X(COIL_NOTE_NO_TEMP, 8, "no_temp", "Water temperature was not tested")             \
     X(COIL_NOTE_NOT_REACHED, 9, "not_reached",                                         \
       "It does not get there within the time that can be foreseen")                    \
-    X(COIL_NOTE_BAND_TOO_WIDE, 10, "band_too_wide",                                    \
-      "The band is too wide to say when")
+    X(COIL_NOTE_BAND_TOO_WIDE, 10, "band_too_wide", "The band is too wide to say when")
 
 enum coil_forecast_note {
 #define X(name, bit, key, words) name = 1 << (bit),
@@ -87,7 +88,8 @@ struct coil_forecast_coverage {
     int tried;
     double fraction; /* NaN while none was tried */
 };
-struct coil_forecast_coverage coil_forecast_coverage_chlorine(const struct coil_fit *fit);
+struct coil_forecast_coverage
+coil_forecast_coverage_chlorine(const struct coil_fit *fit);
 struct coil_forecast_coverage coil_forecast_coverage_ph(const struct coil_fit *fit);
 
 /* Walls of the heater-safe band; NaN: there is none. */
@@ -105,10 +107,10 @@ enum coil_wall {
 };
 
 struct coil_wall_touch {
-    bool can_say;      /* false: not enough known, see notes; fall back to fixed times */
-    bool touches;      /* false: not within until_s */
+    bool can_say; /* false: not enough known, see notes; fall back to fixed times */
+    bool touches; /* false: not within until_s */
     enum coil_wall wall;
-    double at_s;       /* the instant; the end of the time looked at when none */
+    double at_s; /* the instant; the end of the time looked at when none */
     unsigned notes;
 };
 
@@ -116,15 +118,16 @@ struct coil_wall_touch {
  * The first instant from from_s on at which the band touches a wall, at most
  * max_days (1 to 14) ahead; found to 5 minutes, and never late.
  *
- * Returns COIL_OK; COIL_ERR_NOT_FINITE, COIL_ERR_DOMAIN as coil_forecast_at, or no wall.
+ * Returns COIL_OK; COIL_ERR_NOT_FINITE, COIL_ERR_DOMAIN as coil_forecast_at, or no
+ * wall.
  */
 enum coil_status coil_forecast_wall(const struct coil_fit *fit, double from_s,
                                     const struct coil_walls *walls, double level,
                                     double max_days, struct coil_wall_touch *out);
 
 /*
- * When chlorine is down at a ceiling: earliest as the band's low edge, likely, latest as
- * its high edge passes. NaN: not within max_days (1 to 30).
+ * When chlorine is down at a ceiling: earliest as the band's low edge, likely, latest
+ * as its high edge passes. NaN: not within max_days (1 to 30).
  *
  * can_say is false when the test that it would rest on is missing; then all are NaN. A
  * latest that is not reached, or more than 6 times as far off as the likely one, is no
@@ -149,7 +152,8 @@ enum coil_status coil_forecast_return(const struct coil_fit *fit, double from_s,
  *
  * facts      in order of their instants
  * times_s    count instants in order; out_points count results
- * Refused facts are left out. Returns COIL_OK, or as coil_fit_init and coil_forecast_at.
+ * Refused facts are left out. Returns COIL_OK, or as coil_fit_init and
+ * coil_forecast_at.
  */
 enum coil_status coil_forecast_course(const struct coil_fit_pool *pool,
                                       const struct coil_pool_fact *facts,

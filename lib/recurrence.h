@@ -1,5 +1,5 @@
 /*
- * Days on which something repeats, by a rule as in RFC 5545 (iCalendar), on civil dates.
+ * Days on which something repeats, by a rule as in [rfc-5545] (iCalendar), on civil dates.
  *
  * Taken: FREQ yearly, monthly, weekly, daily; INTERVAL, COUNT, UNTIL, BYMONTH,
  * BYMONTHDAY, BYDAY with ordinals, BYSETPOS, WKST. Not taken: parts of a day, BYWEEKNO,

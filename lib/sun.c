@@ -67,8 +67,7 @@ static void solar_longitude(double t, struct coil_sun_ephemeris *out, double *ou
     out->nutation_longitude_deg = -0.00478 * sin(omega);
     out->nutation_obliquity_deg = 0.00256 * cos(omega);
     out->heliocentric_deg = turn(l0 + c + 180.0);
-    out->apparent_longitude_deg =
-        turn(l0 + c - 0.00569 + out->nutation_longitude_deg);
+    out->apparent_longitude_deg = turn(l0 + c - 0.00569 + out->nutation_longitude_deg);
     out->obliquity_deg = 23.0 + 26.0 / 60.0 + 21.448 / 3600.0 -
                          t * (46.8150 + t * (0.00059 - 0.001813 * t)) / 3600.0 +
                          out->nutation_obliquity_deg;
@@ -89,7 +88,8 @@ enum coil_status coil_sun_ephemeris(double time_s, struct coil_sun_ephemeris *ou
     solar_longitude(t, out, &l0);
     lambda = rad(out->apparent_longitude_deg);
     epsilon = rad(out->obliquity_deg);
-    out->right_ascension_deg = turn(deg(atan2(cos(epsilon) * sin(lambda), cos(lambda))));
+    out->right_ascension_deg =
+        turn(deg(atan2(cos(epsilon) * sin(lambda), cos(lambda))));
     out->declination_deg = deg(asin(sin(epsilon) * sin(lambda)));
     out->sidereal_deg = turn(280.46061837 + 360.98564736629 * days +
                              t_ut * t_ut * (0.000387933 - t_ut / 38710000.0) +
@@ -114,7 +114,8 @@ static void horizontal(double lat_deg, double hour_deg, double declination_deg,
     double elevation = atan2(sine, hypot(east, north));
 
     *out_elevation_deg = deg(elevation) - PARALLAX_DEG * cos(elevation);
-    *out_azimuth_deg = east == 0.0 && north == 0.0 ? 0.0 : turn(deg(atan2(east, north)));
+    *out_azimuth_deg =
+        east == 0.0 && north == 0.0 ? 0.0 : turn(deg(atan2(east, north)));
 }
 
 enum coil_status coil_sun_position(double lat_deg, double lon_deg_east, double time_s,
@@ -127,8 +128,9 @@ enum coil_status coil_sun_position(double lat_deg, double lon_deg_east, double t
         status = coil_sun_ephemeris(time_s, &position.from_earth);
     if (status != COIL_OK)
         return status;
-    position.hour_angle_deg = half_turn(position.from_earth.sidereal_deg + lon_deg_east -
-                                        position.from_earth.right_ascension_deg);
+    position.hour_angle_deg =
+        half_turn(position.from_earth.sidereal_deg + lon_deg_east -
+                  position.from_earth.right_ascension_deg);
     horizontal(lat_deg, position.hour_angle_deg, position.from_earth.declination_deg,
                &position.elevation_deg, &position.azimuth_deg);
     *out = position;
@@ -301,8 +303,9 @@ static enum coil_status check_ineichen(double zenith_deg, double airmass, double
 }
 
 /* fh1, fh2, cg1, cg2 and b are the paper's symbols. */
-enum coil_status coil_clear_sky_ineichen(double zenith_deg, double airmass, double linke,
-                                         double altitude_m, double extra_w_per_m2,
+enum coil_status coil_clear_sky_ineichen(double zenith_deg, double airmass,
+                                         double linke, double altitude_m,
+                                         double extra_w_per_m2,
                                          struct coil_clear_sky *out)
 {
     enum coil_status status =
@@ -358,8 +361,9 @@ enum coil_status coil_extraterrestrial_day(double lat_deg, double day_of_year,
         return COIL_ERR_DOMAIN;
     cosine = -tan(phi) * tan(delta);
     omega = acos(fmin(1.0, fmax(-1.0, cosine)));
-    *out_mj_per_m2 = 24.0 * 60.0 / PI * 0.0820 * distance *
-                     (omega * sin(phi) * sin(delta) + cos(phi) * cos(delta) * sin(omega));
+    *out_mj_per_m2 =
+        24.0 * 60.0 / PI * 0.0820 * distance *
+        (omega * sin(phi) * sin(delta) + cos(phi) * cos(delta) * sin(omega));
     *out_day_length_h = 24.0 / PI * omega;
     return COIL_OK;
 }

@@ -20,17 +20,17 @@
 
 /* The sun as the earth's centre sees it; degrees. */
 struct coil_sun_ephemeris {
-    double julian_day;            /* UT */
-    double heliocentric_deg;      /* longitude of the earth seen from the sun */
+    double julian_day;       /* UT */
+    double heliocentric_deg; /* longitude of the earth seen from the sun */
     double nutation_longitude_deg;
     double nutation_obliquity_deg;
-    double obliquity_deg;         /* true obliquity of the ecliptic */
+    double obliquity_deg; /* true obliquity of the ecliptic */
     double apparent_longitude_deg;
     double distance_au;
-    double sidereal_deg;          /* apparent, at Greenwich */
+    double sidereal_deg; /* apparent, at Greenwich */
     double right_ascension_deg;
     double declination_deg;
-    double equation_of_time_min;  /* true less mean solar time, -17 to 17 */
+    double equation_of_time_min; /* true less mean solar time, -17 to 17 */
 };
 
 /* The sun as one place sees it. */
@@ -48,8 +48,8 @@ struct coil_sun_position {
  * Returns COIL_OK, COIL_ERR_NOT_FINITE or COIL_ERR_DOMAIN.
  *
  * Method: the lower-accuracy solar coordinates of [meeus-1998, ch. 25] (stated to 0.01
- * degree), with its sidereal time (ch. 12) instead of a series for the equation of time.
- * TT - UT is taken as 69 s, which moves the sun by 0.0008 degree.
+ * degree), with its sidereal time (ch. 12) instead of a series for the equation of
+ * time. TT - UT is taken as 69 s, which moves the sun by 0.0008 degree.
  */
 enum coil_status coil_sun_ephemeris(double time_s, struct coil_sun_ephemeris *out);
 
@@ -88,11 +88,11 @@ enum coil_sun_day_kind {
 /* One solar day: from one lower transit to the next, about 24 h. */
 struct coil_sun_day {
     enum coil_sun_day_kind kind;
-    double rise_s;       /* valid when the kind says so */
+    double rise_s; /* valid when the kind says so */
     double set_s;
     double transit_s;
     double transit_elevation_deg; /* without air */
-    double day_length_h; /* 0 to 24 */
+    double day_length_h;          /* 0 to 24 */
 };
 
 /*
@@ -100,9 +100,9 @@ struct coil_sun_day {
  *
  * horizon_deg  elevation of the centre at rise and set; COIL_SUN_HORIZON_DEG by default
  *
- * Returns COIL_OK, COIL_ERR_NOT_FINITE or COIL_ERR_DOMAIN. Bisection on the elevation to
- * 0.1 s; the air over a real place moves rise and set by a minute or more.
- * Checked by fixtures/tables/solar_rise_set_reference.csv, rise_set_published.csv.
+ * Returns COIL_OK, COIL_ERR_NOT_FINITE or COIL_ERR_DOMAIN. Bisection on the elevation
+ * to 0.1 s; the air over a real place moves rise and set by a minute or more. Checked
+ * by fixtures/tables/solar_rise_set_reference.csv, rise_set_published.csv.
  */
 enum coil_status coil_sun_day(double lat_deg, double lon_deg_east, double time_s,
                               double horizon_deg, struct coil_sun_day *out);
@@ -132,8 +132,9 @@ struct coil_clear_sky {
  * [ineichen-perez-2002], without the later enhancement for thin air masses.
  * Checked by fixtures/tables/clear_sky_checks.csv.
  */
-enum coil_status coil_clear_sky_ineichen(double zenith_deg, double airmass, double linke,
-                                         double altitude_m, double extra_w_per_m2,
+enum coil_status coil_clear_sky_ineichen(double zenith_deg, double airmass,
+                                         double linke, double altitude_m,
+                                         double extra_w_per_m2,
                                          struct coil_clear_sky *out);
 
 /*

@@ -19,7 +19,9 @@ API_FACT_HANDLERS(doses);
 API_FACT_HANDLERS(runs);
 API_FACT_HANDLERS(heater_states);
 
+API_HANDLER(api_openapi_get);
 API_HANDLER(api_permit_get);
+API_HANDLER(api_permits_list);
 API_HANDLER(api_series_get);
 API_HANDLER(api_quantities_get);
 
@@ -35,7 +37,10 @@ API_HANDLER(api_heaters_get);
 API_HANDLER(api_heaters_put);
 API_HANDLER(api_heaters_versions);
 
+API_HANDLER(api_export_get);
 API_HANDLER(api_import_create);
+API_HANDLER(api_import_progress);
+API_HANDLER(api_import_cancel);
 API_HANDLER(api_import_withdraw);
 
 API_HANDLER(api_clock_get);

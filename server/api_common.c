@@ -80,6 +80,18 @@ int64_t api_now(const struct app *app)
     return clock_wall_s(&app->clock);
 }
 
+uint64_t api_changes(struct app *app)
+{
+    return atomic_load(&app->changes);
+}
+
+void api_tag(const struct app *app, struct reply *out, uint64_t changes)
+{
+    if (out->status == 200)
+        snprintf(out->etag, sizeof out->etag, "\"all-%llx-%llu\"",
+                 (unsigned long long)app->run_id, (unsigned long long)changes);
+}
+
 /* "2026-11-25" and "14:05" or "14:05:30", digits and separators only. */
 static bool read_civil(const char *date, const char *time, struct civil_time *out)
 {

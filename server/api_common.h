@@ -63,4 +63,9 @@ enum db_status api_journal(struct app *app, struct db *db, const struct request 
 
 int64_t api_now(const struct app *app);
 
+/* Gives a 200 answer that depends on nothing but the query and what is stored a tag that
+ * holds until the next change. changes: app->changes from before the store was read. */
+void api_tag(const struct app *app, struct reply *out, uint64_t changes);
+uint64_t api_changes(struct app *app);
+
 #endif

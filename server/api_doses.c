@@ -63,8 +63,8 @@ static enum db_status list(struct db *db, const struct db_window *window, void *
     return db_dose_list(db, window, out, out_count);
 }
 
-static const struct fact_kind doses = {"dose", "doses", "doses", "water",
+const struct fact_kind fact_doses = {"dose", "doses", "doses", "water",
                                        sizeof(struct db_dose), add, get, list,
                                        read_dose, write_dose, NULL};
 
-FACT_HANDLERS(doses, doses)
+FACT_HANDLERS(doses, fact_doses)

@@ -17,7 +17,7 @@ static void fact_etag(const struct fact_kind *kind, const struct db_fact *fact,
         snprintf(out, size, "\"%s-%lld\"", kind->name, (long long)fact->id);
 }
 
-static cJSON *fact_json(const struct fact_kind *kind, const void *record)
+cJSON *fact_json(const struct fact_kind *kind, const void *record)
 {
     const struct db_fact *fact = record;
     cJSON *object = cJSON_CreateObject();
@@ -124,6 +124,7 @@ static cJSON *list_json(const struct fact_kind *kind, const char *records, size_
 void fact_list(struct app *app, struct db *db, const struct request *req,
                struct reply *out, const struct fact_kind *kind)
 {
+    const uint64_t changes = api_changes(app);
     struct db_window window;
     struct problem problem;
     char *records;
@@ -141,6 +142,7 @@ void fact_list(struct app *app, struct db *db, const struct request *req,
         api_send(out, 200,
                  list_json(kind, records, count, count == (size_t)window.limit));
     free(records);
+    api_tag(app, out, changes);
 }
 
 /* ---- one ---- */

@@ -25,6 +25,11 @@ struct fact_kind {
     void (*empty)(void *fact);
 };
 
+/* One fact as answers show it. */
+cJSON *fact_json(const struct fact_kind *kind, const void *record);
+
+extern const struct fact_kind fact_readings, fact_doses, fact_runs, fact_heater_states;
+
 void fact_list(struct app *app, struct db *db, const struct request *req,
                struct reply *out, const struct fact_kind *kind);
 void fact_create(struct app *app, struct db *db, const struct request *req,

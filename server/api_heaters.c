@@ -53,11 +53,11 @@ static cJSON *heater_json(const struct db_heater *heater)
 void api_heaters_list(struct app *app, struct db *db, const struct request *req,
                       struct reply *out)
 {
+    const uint64_t changes = api_changes(app);
     struct db_heater heaters[HEATERS_MAX];
     cJSON *object, *array;
     size_t count = 0, i;
 
-    (void)app;
     (void)req;
     if (!api_ok(out, db_heater_list(db, heaters, HEATERS_MAX, &count), "heater"))
         return;
@@ -66,6 +66,7 @@ void api_heaters_list(struct app *app, struct db *db, const struct request *req,
     for (i = 0; i < count; i++)
         cJSON_AddItemToArray(array, heater_json(&heaters[i]));
     api_send(out, 200, object);
+    api_tag(app, out, changes);
 }
 
 void api_heaters_get(struct app *app, struct db *db, const struct request *req,
@@ -83,11 +84,11 @@ void api_heaters_get(struct app *app, struct db *db, const struct request *req,
 void api_heaters_versions(struct app *app, struct db *db, const struct request *req,
                           struct reply *out)
 {
+    const uint64_t changes = api_changes(app);
     static struct db_heater versions[VERSIONS_MAX]; /* the one HTTP thread's */
     cJSON *object, *array;
     size_t count = 0, i;
 
-    (void)app;
     if (!api_ok(out, db_heater_versions(db, req->id, versions, VERSIONS_MAX, &count),
                 "heater"))
         return;
@@ -102,6 +103,7 @@ void api_heaters_versions(struct app *app, struct db *db, const struct request *
         cJSON_AddItemToArray(array, one);
     }
     api_send(out, 200, object);
+    api_tag(app, out, changes);
 }
 
 static void read_waters(struct db *db, struct form *form, struct db_heater *heater)

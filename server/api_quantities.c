@@ -48,11 +48,11 @@ static cJSON *product_json(const struct coil_product_info *info)
 void api_quantities_get(struct app *app, struct db *db, const struct request *req,
                         struct reply *out)
 {
+    const uint64_t changes = api_changes(app);
     cJSON *object = cJSON_CreateObject(), *array;
     const struct coil_product_info *product;
     int i;
 
-    (void)app;
     (void)db;
     (void)req;
     array = cJSON_AddArrayToObject(object, "quantities");
@@ -62,4 +62,5 @@ void api_quantities_get(struct app *app, struct db *db, const struct request *re
     for (i = 0; (product = coil_product_at(i)) != NULL; i++)
         cJSON_AddItemToArray(array, product_json(product));
     api_send(out, 200, object);
+    api_tag(app, out, changes);
 }

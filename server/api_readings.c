@@ -163,8 +163,8 @@ static enum db_status list(struct db *db, const struct db_window *window, void *
     return db_reading_list(db, window, out, out_count);
 }
 
-static const struct fact_kind readings = {
+const struct fact_kind fact_readings = {
     "reading", "readings", "readings", "water", sizeof(struct db_reading), add, get, list,
     read_reading, write_reading, empty_reading};
 
-FACT_HANDLERS(readings, readings)
+FACT_HANDLERS(readings, fact_readings)

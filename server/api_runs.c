@@ -75,7 +75,7 @@ static enum db_status list(struct db *db, const struct db_window *window, void *
     return db_run_list(db, window, out, out_count);
 }
 
-static const struct fact_kind runs = {"run", "runs", "runs", "water", sizeof(struct db_run),
+const struct fact_kind fact_runs = {"run", "runs", "runs", "water", sizeof(struct db_run),
                                       add, get, list, read_run, write_run, NULL};
 
-FACT_HANDLERS(runs, runs)
+FACT_HANDLERS(runs, fact_runs)

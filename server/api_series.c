@@ -90,6 +90,7 @@ static void read_wish(struct app *app, const struct request *req,
 void api_series_get(struct app *app, struct db *db, const struct request *req,
                     struct reply *out)
 {
+    const uint64_t changes = api_changes(app);
     struct series_wish wish;
     struct problem problem;
     cJSON *object, *all;
@@ -120,4 +121,5 @@ void api_series_get(struct app *app, struct db *db, const struct request *req,
         db_series_finish(&series);
     }
     api_send(out, 200, object);
+    api_tag(app, out, changes);
 }

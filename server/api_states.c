@@ -65,8 +65,8 @@ static enum db_status list(struct db *db, const struct db_window *window, void *
     return db_heater_state_list(db, window, out, out_count);
 }
 
-static const struct fact_kind heater_states = {
+const struct fact_kind fact_heater_states = {
     "heater_state", "heater-states", "heater_states", "heater", sizeof(struct db_heater_state),
     add, get, list, read_state, write_state, NULL};
 
-FACT_HANDLERS(heater_states, heater_states)
+FACT_HANDLERS(heater_states, fact_heater_states)

@@ -41,11 +41,11 @@ static cJSON *water_json(const struct db_water *water)
 void api_waters_list(struct app *app, struct db *db, const struct request *req,
                      struct reply *out)
 {
+    const uint64_t changes = api_changes(app);
     struct db_water waters[WATERS_MAX];
     cJSON *object, *array;
     size_t count = 0, i;
 
-    (void)app;
     (void)req;
     if (!api_ok(out, db_water_list(db, waters, WATERS_MAX, &count), "water"))
         return;
@@ -54,6 +54,7 @@ void api_waters_list(struct app *app, struct db *db, const struct request *req,
     for (i = 0; i < count; i++)
         cJSON_AddItemToArray(array, water_json(&waters[i]));
     api_send(out, 200, object);
+    api_tag(app, out, changes);
 }
 
 void api_waters_get(struct app *app, struct db *db, const struct request *req,

@@ -12,6 +12,12 @@
 #include "db.h"
 #include "exchange.h"
 
+/* Of the import that the writer is at; written there, read anywhere. */
+struct import_progress {
+    atomic_bool running, dry_run, cancel;
+    atomic_uint_fast64_t rows, bytes, total_bytes;
+};
+
 struct app {
     struct clock clock;
     char state_dir[512];
@@ -19,6 +25,8 @@ struct app {
     bool demo;
     /* Goes up by one with every committed change; answers may be kept while it stands. */
     atomic_uint_fast64_t changes;
+    uint64_t run_id; /* random: tells this run's tags from an earlier one's */
+    struct import_progress import;
 };
 
 /* An API route's code. Reading routes get the reading connection on the HTTP thread.

@@ -19,14 +19,10 @@ static const struct setting {
     const char *name;
     int64_t value;
 } settings[] = {
-    {"synchronous", 2},
-    {"foreign_keys", 1},
-    {"trusted_schema", 0},
-    {"recursive_triggers", 1},
-    {"cell_size_check", 1},
-    {"busy_timeout", BUSY_TIMEOUT_MS},
-    {"mmap_size", 0},
-    {"journal_size_limit", JOURNAL_SIZE_LIMIT},
+    {"synchronous", 2},     {"foreign_keys", 1},
+    {"trusted_schema", 0},  {"recursive_triggers", 1},
+    {"cell_size_check", 1}, {"busy_timeout", BUSY_TIMEOUT_MS},
+    {"mmap_size", 0},       {"journal_size_limit", JOURNAL_SIZE_LIMIT},
 };
 
 static enum db_status pragma_integer(struct db *db, const char *sql, int64_t *out_value)
@@ -76,8 +72,8 @@ static enum db_status apply_switch(struct db *db, int option, int wanted)
 static enum db_status apply_journal_mode(struct db *db)
 {
     sqlite3_stmt *stmt = NULL;
-    const char *sql = db->mode == DB_READ_WRITE ? "PRAGMA journal_mode = wal"
-                                                : "PRAGMA journal_mode";
+    const char *sql =
+        db->mode == DB_READ_WRITE ? "PRAGMA journal_mode = wal" : "PRAGMA journal_mode";
     char mode[16] = "";
     enum db_status status;
 
@@ -107,8 +103,8 @@ static enum db_status apply_settings(struct db *db)
     return status == DB_OK ? apply_journal_mode(db) : status;
 }
 
-/* Made here and not by SQLite, whose mode depends on the umask; the files it adds beside
- * this one take this one's mode. */
+/* Made here and not by SQLite, whose mode depends on the umask; the files it adds
+ * beside this one take this one's mode. */
 static enum db_status create_file(const char *path)
 {
     int fd = open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
@@ -137,7 +133,8 @@ static enum db_status prepare_file(const char *path, enum db_mode mode, size_t n
 
 static enum db_status connect_to(struct db *db, const char *path)
 {
-    int flags = db->mode == DB_READ_WRITE ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY;
+    int flags =
+        db->mode == DB_READ_WRITE ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY;
     int code;
 
     db->path = strdup(path);
@@ -286,8 +283,9 @@ bool db_is_writable(struct db *db)
 enum db_status db_newest_recorded_at(struct db *db, int64_t *out_at)
 {
     int64_t kept = 0;
-    enum db_status status = db_ask_list(
-        db, "SELECT value FROM derived WHERE name = 'newest_recorded_at'", &kept, NULL, 0);
+    enum db_status status =
+        db_ask_list(db, "SELECT value FROM derived WHERE name = 'newest_recorded_at'",
+                    &kept, NULL, 0);
 
     if (status == DB_NOT_FOUND)
         status = DB_OK;

@@ -1,4 +1,5 @@
-/* Answers kept for repeated requests, the journal, jumps of the clock, import batches. */
+/* Answers kept for repeated requests, the journal, jumps of the clock, import batches.
+ */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -29,8 +30,9 @@ static enum db_status read_answer(sqlite3_stmt *stmt, struct db_answer *out)
 
 enum db_status db_answer_get(struct db *db, const char *key, struct db_answer *out)
 {
-    sqlite3_stmt *stmt = db_prepare(db, "SELECT request_hash, status, etag, location, body"
-                                        " FROM answer WHERE key = ?1");
+    sqlite3_stmt *stmt =
+        db_prepare(db, "SELECT request_hash, status, etag, location, body"
+                       " FROM answer WHERE key = ?1");
     enum db_status status;
 
     db_bind_text(stmt, 1, key);
@@ -45,9 +47,9 @@ enum db_status db_answer_get(struct db *db, const char *key, struct db_answer *o
 enum db_status db_answer_put(struct db *db, const char *key, int64_t at,
                              const struct db_answer *answer)
 {
-    sqlite3_stmt *stmt =
-        db_prepare(db, "INSERT INTO answer (key, at, request_hash, status, etag, location,"
-                       " body) VALUES (?, ?, ?, ?, ?, ?, ?)");
+    sqlite3_stmt *stmt = db_prepare(
+        db, "INSERT INTO answer (key, at, request_hash, status, etag, location,"
+            " body) VALUES (?, ?, ?, ?, ?, ?, ?)");
 
     db_bind_text(stmt, 1, key);
     db_bind(stmt, 2, at);
@@ -169,8 +171,9 @@ static enum db_status withdraw_rows(struct db *db, int64_t batch_id, int64_t fir
 static enum db_status renew_batch(struct db *db, int64_t batch_id, int64_t first_id)
 {
     sqlite3_stmt *stmt = db_prepare_format(
-        db, "SELECT measured_at, %s FROM reading WHERE id >= ?2 AND batch_id = ?1"
-            " ORDER BY id",
+        db,
+        "SELECT measured_at, %s FROM reading WHERE id >= ?2 AND batch_id = ?1"
+        " ORDER BY id",
         db_reading_table.columns);
     struct db_reading reading;
     enum db_status status;

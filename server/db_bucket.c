@@ -71,8 +71,8 @@ void db_bucket_merge(struct bucket *bucket, const struct bucket *later)
 
 void db_bucket_take(struct bucket *bucket, int64_t at, int64_t amount_e6)
 {
-    struct bucket one = {0, 0, 0, 1, at, amount_e6, at, amount_e6, at, amount_e6,
-                         at, amount_e6};
+    struct bucket one = {0,  0,         0,  1,         at, amount_e6,
+                         at, amount_e6, at, amount_e6, at, amount_e6};
 
     db_bucket_merge(bucket, &one);
 }
@@ -81,18 +81,18 @@ void db_bucket_take(struct bucket *bucket, int64_t at, int64_t amount_e6)
 
 void db_bucket_read(sqlite3_stmt *stmt, struct bucket *out)
 {
-    int64_t *fields[] = {&out->start_at, &out->fact_count, &out->probe_count,
-                         &out->value_count, &out->first_at, &out->first_e6, &out->low_at,
-                         &out->low_e6, &out->high_at, &out->high_e6, &out->last_at,
-                         &out->last_e6};
+    int64_t *fields[] = {&out->start_at,    &out->fact_count, &out->probe_count,
+                         &out->value_count, &out->first_at,   &out->first_e6,
+                         &out->low_at,      &out->low_e6,     &out->high_at,
+                         &out->high_e6,     &out->last_at,    &out->last_e6};
 
     for (int i = 0; i < 12; i++)
         *fields[i] = sqlite3_column_int64(stmt, i);
 }
 
 /* DB_NOT_FOUND when there is no such row. */
-static enum db_status load_row(struct db *db, const struct place *place, int64_t start_at,
-                               struct bucket *out)
+static enum db_status load_row(struct db *db, const struct place *place,
+                               int64_t start_at, struct bucket *out)
 {
     sqlite3_stmt *stmt =
         db_prepare(db, "SELECT " BUCKET_COLUMNS " FROM bucket WHERE water_id = ?1 AND"
@@ -111,8 +111,9 @@ static enum db_status load_row(struct db *db, const struct place *place, int64_t
 static enum db_status store_row(struct db *db, const struct place *place,
                                 const struct bucket *bucket)
 {
-    sqlite3_stmt *stmt = db_prepare(db, "INSERT OR REPLACE INTO bucket VALUES"
-                                        " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+    sqlite3_stmt *stmt =
+        db_prepare(db, "INSERT OR REPLACE INTO bucket VALUES"
+                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
 
     db_bind(stmt, 1, place->water_id, place->quantity, place->level_s, bucket->start_at,
             bucket->fact_count, bucket->probe_count, bucket->value_count,
@@ -121,8 +122,8 @@ static enum db_status store_row(struct db *db, const struct place *place,
     return db_run_once(db, stmt);
 }
 
-static enum db_status delete_rows(struct db *db, const struct place *place, int64_t from,
-                                  int64_t before)
+static enum db_status delete_rows(struct db *db, const struct place *place,
+                                  int64_t from, int64_t before)
 {
     sqlite3_stmt *stmt =
         db_prepare(db, "DELETE FROM bucket WHERE water_id = ?1 AND quantity = ?2 AND"
@@ -148,8 +149,8 @@ static void open_at(struct open_span *span, int64_t start_at)
 static void span_take(struct open_span *span, int64_t at, int64_t amount_e6,
                       bool is_probe, bool is_current)
 {
-    struct bucket one = {0, 1, is_probe, is_current, at, amount_e6, at, amount_e6,
-                         at, amount_e6, at, amount_e6};
+    struct bucket one = {0,  1,         is_probe, is_current, at, amount_e6,
+                         at, amount_e6, at,       amount_e6,  at, amount_e6};
 
     db_bucket_merge(&span->middle, &one);
     db_bucket_merge(&span->fine[(at - span->middle.start_at) / BUCKET_FINE_S], &one);
@@ -292,9 +293,10 @@ static enum db_status write_day(struct db *db, int64_t water_id, int quantity,
     if (!span->has_day)
         return DB_OK;
     span->has_day = false;
-    stmt = db_prepare(db, "SELECT " BUCKET_COLUMNS " FROM bucket WHERE water_id = ?1 AND"
-                          " quantity = ?2 AND level_s = ?3 AND start_at >= ?4"
-                          " AND start_at < ?5 ORDER BY start_at");
+    stmt =
+        db_prepare(db, "SELECT " BUCKET_COLUMNS " FROM bucket WHERE water_id = ?1 AND"
+                       " quantity = ?2 AND level_s = ?3 AND start_at >= ?4"
+                       " AND start_at < ?5 ORDER BY start_at");
     db_bind(stmt, 1, water_id, quantity, BUCKET_MIDDLE_S, day.start_at,
             day.start_at + BUCKET_DAY_S);
     while (db_step_row(db, stmt, &status)) {
@@ -363,8 +365,7 @@ static enum db_status turn_to_span(struct db *db, int quantity, int64_t at)
     if (span->is_open && span->middle.start_at == start_at)
         return DB_OK;
     status = write_span(db, state->water_id, quantity, span);
-    if (status == DB_OK && span->has_day &&
-        span->day_at != db_floor(at, BUCKET_DAY_S))
+    if (status == DB_OK && span->has_day && span->day_at != db_floor(at, BUCKET_DAY_S))
         status = write_day(db, state->water_id, quantity, span);
     open_at(span, start_at);
     return status;

@@ -30,7 +30,8 @@ void db_fact_read(sqlite3_stmt *stmt, struct db_fact *fact)
     db_read_text(stmt, 10, fact->reason, sizeof fact->reason);
 }
 
-static void read_record(const struct fact_table *table, sqlite3_stmt *stmt, void *record)
+static void read_record(const struct fact_table *table, sqlite3_stmt *stmt,
+                        void *record)
 {
     memset(record, 0, table->record_size);
     db_fact_read(stmt, record);
@@ -40,8 +41,8 @@ static void read_record(const struct fact_table *table, sqlite3_stmt *stmt, void
 enum db_status db_fact_get(struct db *db, const struct fact_table *table, int64_t id,
                            void *out)
 {
-    sqlite3_stmt *stmt = db_prepare_format(db, FACT_SELECT " WHERE f.id = ?1", table->name,
-                                           table->columns, table->name);
+    sqlite3_stmt *stmt = db_prepare_format(db, FACT_SELECT " WHERE f.id = ?1",
+                                           table->name, table->columns, table->name);
     enum db_status status;
 
     db_bind(stmt, 1, id);
@@ -63,7 +64,8 @@ static void take_contents(const struct fact_table *table, void *record, const vo
     *(struct db_fact *)record = fact;
 }
 
-enum db_status db_fact_check(struct db *db, const struct fact_table *table, void *record)
+enum db_status db_fact_check(struct db *db, const struct fact_table *table,
+                             void *record)
 {
     struct db_fact *fact = record;
     void *old = NULL;
@@ -73,7 +75,8 @@ enum db_status db_fact_check(struct db *db, const struct fact_table *table, void
         return DB_FAILED;
     if (fact->supersedes != 0) {
         old = calloc(1, table->record_size);
-        status = old == NULL ? DB_FAILED : db_fact_get(db, table, fact->supersedes, old);
+        status =
+            old == NULL ? DB_FAILED : db_fact_get(db, table, fact->supersedes, old);
     }
     if (status == DB_OK && old != NULL && ((struct db_fact *)old)->superseded_by != 0)
         status = DB_CONFLICT;
@@ -96,7 +99,8 @@ static void parameters(int count, char *out, size_t size)
     out[length] = '\0';
 }
 
-static enum db_status insert(struct db *db, const struct fact_table *table, void *record)
+static enum db_status insert(struct db *db, const struct fact_table *table,
+                             void *record)
 {
     char marks[128];
     sqlite3_stmt *stmt;
@@ -186,9 +190,8 @@ enum db_status db_fact_newest(struct db *db, const struct fact_table *table,
                               int64_t subject_id, struct db_asof asof, void *out,
                               size_t max, size_t *out_count)
 {
-    sqlite3_stmt *stmt =
-        prepare_asof(db, table, subject_id, asof,
-                     "f.measured_at DESC, f.id DESC LIMIT ?4");
+    sqlite3_stmt *stmt = prepare_asof(db, table, subject_id, asof,
+                                      "f.measured_at DESC, f.id DESC LIMIT ?4");
 
     db_bind(stmt, 4, (int64_t)max);
     return read_records(db, table, stmt, out, out_count);

@@ -133,8 +133,9 @@ static enum db_status read_waters(struct db *db, struct db_heater *out)
 
 static enum db_status read_limits(struct db *db, struct db_heater *out)
 {
-    sqlite3_stmt *stmt = db_prepare(db, "SELECT name, value_e6, source FROM heater_limit"
-                                        " WHERE heater_id = ?1 AND version = ?2");
+    sqlite3_stmt *stmt =
+        db_prepare(db, "SELECT name, value_e6, source FROM heater_limit"
+                       " WHERE heater_id = ?1 AND version = ?2");
     enum db_status status;
 
     db_bind(stmt, 1, out->id, out->version);
@@ -195,10 +196,10 @@ enum db_status db_heater_get(struct db *db, int64_t id, struct db_heater *out)
 enum db_status db_heater_get_at(struct db *db, int64_t id, int64_t at,
                                 struct db_heater *out)
 {
-    sqlite3_stmt *stmt =
-        db_prepare(db, "SELECT " HEATER_COLUMNS " FROM heater_version WHERE heater_id = ?1"
-                       " ORDER BY at > ?2, CASE WHEN at > ?2 THEN version"
-                       " ELSE -version END LIMIT 1");
+    sqlite3_stmt *stmt = db_prepare(
+        db, "SELECT " HEATER_COLUMNS " FROM heater_version WHERE heater_id = ?1"
+            " ORDER BY at > ?2, CASE WHEN at > ?2 THEN version"
+            " ELSE -version END LIMIT 1");
     size_t count = 0;
     enum db_status status;
 
@@ -222,9 +223,9 @@ enum db_status db_heater_list(struct db *db, struct db_heater *out, size_t max,
 enum db_status db_heater_versions(struct db *db, int64_t id, struct db_heater *out,
                                   size_t max, size_t *out_count)
 {
-    sqlite3_stmt *stmt =
-        db_prepare(db, "SELECT " HEATER_COLUMNS " FROM heater_version WHERE heater_id = ?1"
-                       " ORDER BY version LIMIT ?2");
+    sqlite3_stmt *stmt = db_prepare(db, "SELECT " HEATER_COLUMNS
+                                        " FROM heater_version WHERE heater_id = ?1"
+                                        " ORDER BY version LIMIT ?2");
 
     db_bind(stmt, 1, id, (int64_t)max);
     return read_heaters(db, stmt, out, out_count);

@@ -1,6 +1,7 @@
 /* Which version a file has, and the way to the newest. Refused files stay untouched. */
 #include <errno.h>
 #include <fcntl.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -53,6 +54,31 @@ static enum db_status inspect_handle(sqlite3 *handle, int newest, int *out_versi
     return judge(application_id, version, tables, newest);
 }
 
+/*
+ * A crash within the very first write leaves a journal that only a writer can play back.
+ * The head of the file says whether that is for us: our id, or one page without any, as
+ * it is between the making of a file and its first tables.
+ */
+static enum db_status inspect_head(const char *path, int64_t size, int *out_version)
+{
+    unsigned char head[100] = {0};
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    ssize_t length = fd < 0 ? -1 : read(fd, head, sizeof head);
+    uint32_t application_id;
+
+    if (fd >= 0)
+        close(fd);
+    if (length != (ssize_t)sizeof head)
+        return DB_FAILED;
+    /* Offset 68, big-endian: https://www.sqlite.org/fileformat2.html */
+    application_id = (uint32_t)head[68] << 24 | (uint32_t)head[69] << 16 |
+                     (uint32_t)head[70] << 8 | head[71];
+    *out_version = 0;
+    if (application_id == DB_APPLICATION_ID || (application_id == 0 && size <= 4096))
+        return DB_OK;
+    return DB_FOREIGN;
+}
+
 /* Opened for reading only, so that not even a rollback or a checkpoint changes a file
  * that is not for us. */
 enum db_status db_inspect(const char *path, int newest, int *out_version)
@@ -72,6 +98,8 @@ enum db_status db_inspect(const char *path, int newest, int *out_version)
                         NULL) == SQLITE_OK) {
         sqlite3_busy_timeout(handle, 5000);
         status = inspect_handle(handle, newest, out_version);
+        if (sqlite3_extended_errcode(handle) == SQLITE_READONLY_ROLLBACK)
+            status = inspect_head(path, info.st_size, out_version);
     }
     sqlite3_close(handle);
     return status;

@@ -59,8 +59,8 @@ static enum db_status read_runs(struct permit_query *query)
     if (query->has_runs)
         return DB_OK;
     query->has_runs = true;
-    status = db_fact_each(query->db, &db_run_table, query->water_id, query->asof, take_run,
-                          &run, query);
+    status = db_fact_each(query->db, &db_run_table, query->water_id, query->asof,
+                          take_run, &run, query);
     return query->is_out_of_memory ? DB_FAILED : status;
 }
 
@@ -107,7 +107,8 @@ static sqlite3_stmt *prepare_values(struct permit_query *query,
     stmt = db_prepare_format(
         query->db,
         "SELECT f.measured_at, f.%s, f.method, f.details FROM reading f WHERE"
-        " f.water_id = ?1 AND f.measured_at BETWEEN ?3 AND ?4 AND f.recorded_at <= ?2 AND"
+        " f.water_id = ?1 AND f.measured_at BETWEEN ?3 AND ?4 AND f.recorded_at <= ?2 "
+        "AND"
         " f.%s IS NOT NULL AND" FACT_CURRENT " ORDER BY f.measured_at DESC, f.id DESC",
         column, column, "reading");
     db_bind(stmt, 1, query->water_id, query->asof.known_at, start_at,
@@ -118,8 +119,9 @@ static sqlite3_stmt *prepare_values(struct permit_query *query,
 }
 
 /* Values of one span, newest first, until the history is full. */
-static enum db_status take_values(struct permit_query *query, enum coil_quantity quantity,
-                                  int64_t start_at, struct coil_history *history)
+static enum db_status take_values(struct permit_query *query,
+                                  enum coil_quantity quantity, int64_t start_at,
+                                  struct coil_history *history)
 {
     sqlite3_stmt *stmt = prepare_values(query, quantity, start_at);
     enum db_status status = DB_OK;
@@ -141,13 +143,15 @@ static enum db_status take_values(struct permit_query *query, enum coil_quantity
 
 /* The summaries say where values are; spans that only a probe filled while the pump
  * stood still are passed over unread. */
-static enum db_status take_history(struct permit_query *query, enum coil_quantity quantity,
+static enum db_status take_history(struct permit_query *query,
+                                   enum coil_quantity quantity,
                                    struct coil_history *history)
 {
     sqlite3_stmt *stmt = db_prepare(
-        query->db, "SELECT start_at, fact_count, probe_count FROM bucket WHERE"
-                   " water_id = ?1 AND quantity = ?2 AND level_s = ?3 AND start_at <= ?4"
-                   " ORDER BY start_at DESC");
+        query->db,
+        "SELECT start_at, fact_count, probe_count FROM bucket WHERE"
+        " water_id = ?1 AND quantity = ?2 AND level_s = ?3 AND start_at <= ?4"
+        " ORDER BY start_at DESC");
     enum db_status status = DB_OK;
 
     db_bind(stmt, 1, query->water_id, quantity, BUCKET_MIDDLE_S, query->asof.at);
@@ -187,7 +191,8 @@ static double chlorine_rise(const struct db_dose *dose, double volume_m3)
     return rise_mg_per_l;
 }
 
-static enum db_status take_doses(struct permit_query *query, const struct db_water *water,
+static enum db_status take_doses(struct permit_query *query,
+                                 const struct db_water *water,
                                  struct coil_permit_facts *out)
 {
     struct db_dose *doses = calloc(COIL_DOSES_MAX, sizeof *doses);

@@ -1,6 +1,6 @@
 /*
- * What the files of the store share: the connection, its statements, one way to bind and
- * to read, and the columns that all facts have. Only db*.c include this.
+ * What the files of the store share: the connection, its statements, one way to bind
+ * and to read, and the columns that all facts have. Only db*.c include this.
  */
 #ifndef DB_PRIVATE_H
 #define DB_PRIVATE_H
@@ -66,7 +66,7 @@ struct db {
     size_t cache_count;
     struct db_reading_insert reading_inserts[DB_READING_INSERTS];
     size_t reading_insert_next;
-    int64_t newest_recorded_at; /* of the open transaction, 0 for none */
+    int64_t newest_recorded_at;   /* of the open transaction, 0 for none */
     struct bucket_state *buckets; /* open ones of the transaction; NULL until needed */
 };
 
@@ -102,7 +102,8 @@ void db_bind_list(sqlite3_stmt *stmt, int first, const int64_t *values, int coun
     db_bind_list(stmt, first, (const int64_t[]){__VA_ARGS__},                          \
                  (int)(sizeof((const int64_t[]){__VA_ARGS__}) / sizeof(int64_t)))
 void db_bind_id(sqlite3_stmt *stmt, int index, int64_t id); /* 0: NULL */
-void db_bind_text(sqlite3_stmt *stmt, int index, const char *text); /* borrows; NULL: NULL */
+void db_bind_text(sqlite3_stmt *stmt, int index,
+                  const char *text); /* borrows; NULL: NULL */
 void db_read_text(sqlite3_stmt *stmt, int column, char *out, size_t size);
 
 /* ---- transactions ---- */
@@ -136,7 +137,8 @@ struct fact_table {
 /* Parameters before the table's own ones in an insert. */
 #define FACT_PARAMETERS 8
 #define FACT_INSERT_COLUMNS                                                            \
-    "measured_at, recorded_at, actor_id, batch_id, supersedes, withdrawn, note, reason"
+    "measured_at, recorded_at, actor_id, batch_id, supersedes, withdrawn, note, "      \
+    "reason"
 #define FACT_SELECT                                                                    \
     "SELECT f.id, f.measured_at, f.recorded_at, f.actor_id, f.batch_id, f.supersedes," \
     " (SELECT s.id FROM %s s WHERE s.supersedes = f.id), f.withdrawn, a.name, f.note," \
@@ -150,7 +152,8 @@ void db_fact_bind(sqlite3_stmt *stmt, const struct db_fact *fact);
 void db_fact_read(sqlite3_stmt *stmt, struct db_fact *fact);
 /* Before an insert: is what it supersedes there and the newest word? A withdrawal takes
  * the instant and contents of what it withdraws. Notes recorded_at. */
-enum db_status db_fact_check(struct db *db, const struct fact_table *table, void *record);
+enum db_status db_fact_check(struct db *db, const struct fact_table *table,
+                             void *record);
 enum db_status db_fact_add(struct db *db, const struct fact_table *table, void *record);
 enum db_status db_fact_get(struct db *db, const struct fact_table *table, int64_t id,
                            void *out);

@@ -27,8 +27,8 @@ void db_value_columns(char *out, size_t size)
         char column[VALUE_COLUMN_SIZE];
 
         db_value_column((enum coil_quantity)i, column, sizeof column);
-        length += (size_t)snprintf(out + length, size - length, "%s%s", i > 0 ? ", " : "",
-                                   column);
+        length += (size_t)snprintf(out + length, size - length, "%s%s",
+                                   i > 0 ? ", " : "", column);
     }
 }
 
@@ -37,7 +37,8 @@ void db_value_columns(char *out, size_t size)
 static int flags_of(const struct db_value *value)
 {
     return (value->over_range ? FLAG_OVER_RANGE : 0) |
-           (value->diluted ? FLAG_DILUTED : 0) | (value->confirmed ? FLAG_CONFIRMED : 0);
+           (value->diluted ? FLAG_DILUTED : 0) |
+           (value->confirmed ? FLAG_CONFIRMED : 0);
 }
 
 /* Empty when each value was found by the set's method in the usual way. */
@@ -57,7 +58,8 @@ static void details_write(const struct db_reading *reading, char *out, size_t si
     }
 }
 
-void db_details_read(enum coil_method method, const char *details, struct db_value *value)
+void db_details_read(enum coil_method method, const char *details,
+                     struct db_value *value)
 {
     value->method = method;
     while (details != NULL && *details != '\0') {
@@ -165,8 +167,9 @@ static bool order_values(struct db_reading *reading, uint32_t *out_mask)
 
 static void insert_text(uint32_t mask, char *out, size_t size)
 {
-    size_t length = (size_t)snprintf(
-        out, size, "INSERT INTO reading (" FACT_INSERT_COLUMNS ", water_id, method, details");
+    size_t length = (size_t)snprintf(out, size,
+                                     "INSERT INTO reading (" FACT_INSERT_COLUMNS
+                                     ", water_id, method, details");
     int count = FACT_PARAMETERS + OWN_COLUMNS;
 
     for (int i = 0; i < COIL_QUANTITY_COUNT; i++) {
@@ -192,7 +195,8 @@ static sqlite3_stmt *prepare_insert(struct db *db, uint32_t mask)
     char sql[DB_SQL_SIZE];
 
     for (size_t i = 0; i < DB_READING_INSERTS; i++)
-        if (db->reading_inserts[i].mask == mask && db->reading_inserts[i].stmt != NULL) {
+        if (db->reading_inserts[i].mask == mask &&
+            db->reading_inserts[i].stmt != NULL) {
             sqlite3_clear_bindings(db->reading_inserts[i].stmt);
             return db->reading_inserts[i].stmt;
         }
@@ -202,8 +206,9 @@ static sqlite3_stmt *prepare_insert(struct db *db, uint32_t mask)
     slot->stmt = NULL;
     slot->mask = mask;
     insert_text(mask, sql, sizeof sql);
-    db_status_from(db, sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT,
-                                          &slot->stmt, NULL));
+    db_status_from(db,
+                   sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT,
+                                      &slot->stmt, NULL));
     return slot->stmt;
 }
 

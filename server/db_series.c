@@ -41,7 +41,8 @@ static void put_point(struct plot *plot, int64_t at, int64_t value_e6)
 
         if (times != NULL)
             out->time_s = times;
-        values = times == NULL ? NULL : realloc(out->value_e6, capacity * sizeof *values);
+        values =
+            times == NULL ? NULL : realloc(out->value_e6, capacity * sizeof *values);
         if (values == NULL) {
             plot->is_out_of_memory = true;
             return;
@@ -122,24 +123,24 @@ static enum db_status take_readings(struct plot *plot, int64_t from, int64_t bef
 static sqlite3_stmt *prepare_rows(struct plot *plot, int64_t level_s, int64_t from,
                                   int64_t before)
 {
-    sqlite3_stmt *stmt =
-        db_prepare(plot->db, "SELECT " BUCKET_COLUMNS " FROM bucket WHERE water_id = ?1"
-                             " AND quantity = ?2 AND level_s = ?3 AND start_at >= ?4"
-                             " AND start_at < ?5 AND value_count > 0 ORDER BY start_at");
+    sqlite3_stmt *stmt = db_prepare(
+        plot->db, "SELECT " BUCKET_COLUMNS " FROM bucket WHERE water_id = ?1"
+                  " AND quantity = ?2 AND level_s = ?3 AND start_at >= ?4"
+                  " AND start_at < ?5 AND value_count > 0 ORDER BY start_at");
 
     db_bind(stmt, 1, plot->water_id, plot->quantity, level_s, from, before);
     return stmt;
 }
 
 /*
- * The middle summaries say where the quantity has values at all: a pH probe every minute
- * must not be waded through for a hardness once a month. Neighbouring spans are read in
- * one go; one or two values stand in the summary itself.
+ * The middle summaries say where the quantity has values at all: a pH probe every
+ * minute must not be waded through for a hardness once a month. Neighbouring spans are
+ * read in one go; one or two values stand in the summary itself.
  */
 static enum db_status take_facts(struct plot *plot, int64_t from, int64_t before)
 {
-    sqlite3_stmt *stmt = prepare_rows(plot, BUCKET_MIDDLE_S,
-                                      db_floor(from, BUCKET_MIDDLE_S), before);
+    sqlite3_stmt *stmt =
+        prepare_rows(plot, BUCKET_MIDDLE_S, db_floor(from, BUCKET_MIDDLE_S), before);
     int64_t run_from = from, run_before = from;
     enum db_status status;
     struct bucket row;
@@ -238,7 +239,8 @@ enum db_status db_series(struct db *db, int64_t water_id, enum coil_quantity qua
                          int64_t from, int64_t until, int columns,
                          struct db_series *out)
 {
-    struct plot plot = {.db = db, .water_id = water_id, .quantity = quantity, .out = out};
+    struct plot plot = {
+        .db = db, .water_id = water_id, .quantity = quantity, .out = out};
     struct db_scope scope;
     size_t level;
     enum db_status status;

@@ -32,7 +32,8 @@ enum db_status db_heater_state_add(struct db *db, struct db_heater_state *state)
     return db_fact_add(db, &db_heater_state_table, state);
 }
 
-enum db_status db_heater_state_get(struct db *db, int64_t id, struct db_heater_state *out)
+enum db_status db_heater_state_get(struct db *db, int64_t id,
+                                   struct db_heater_state *out)
 {
     return db_fact_get(db, &db_heater_state_table, id, out);
 }

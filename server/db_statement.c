@@ -103,7 +103,8 @@ static sqlite3_stmt *prepare(struct db *db, const char *sql, const char *literal
         sqlite3_clear_bindings(stmt);
         return stmt;
     }
-    code = sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
+    code =
+        sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
     if (code != SQLITE_OK) {
         db_status_from(db, code);
         return NULL;

@@ -38,6 +38,9 @@ void reply_finish(struct reply *out)
 {
     if (out->body_owned)
         free((void *)(uintptr_t)out->body);
+    if (out->stream != NULL)
+        out->stream->finish(out->stream);
+    out->stream = NULL;
     out->body = NULL;
     out->body_length = 0;
     out->body_owned = false;

@@ -46,12 +46,23 @@ struct request {
 /* NULL when the query has no such name. */
 const char *request_query(const struct request *req, const char *name);
 
+/* An answer that is made piece by piece while it leaves, so that its length costs no
+ * memory. Called on the HTTP thread, so it may use the reading connection; other calls
+ * come in between. */
+struct reply_stream {
+    /* Writes up to size bytes to out; gives their count, 0 at the end, -1 when it cannot
+     * go on (the connection is cut, so that nobody takes a part for the whole). */
+    ptrdiff_t (*next)(struct reply_stream *stream, char *out, size_t size);
+    void (*finish)(struct reply_stream *stream); /* frees it too */
+};
+
 struct reply {
     int status;               /* 0: nothing said yet */
     const char *content_type; /* static text */
     const void *body;         /* malloc'd when body_owned, else static or borrowed */
     size_t body_length;
     bool body_owned;
+    struct reply_stream *stream; /* instead of a body; owned; NULL: none */
     char etag[80];             /* with quotes; "" for none */
     char location[96];         /* "" for none */
     char allow[64];            /* for 405 */
@@ -63,6 +74,7 @@ struct reply {
 
 /* Takes a malloc'd text as a JSON answer. */
 void reply_json(struct reply *out, int status, char *json_text);
-void reply_finish(struct reply *out); /* frees an owned body; zeroed is fine */
+/* Frees an owned body or stream; zeroed is fine. */
+void reply_finish(struct reply *out);
 
 #endif

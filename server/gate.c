@@ -76,15 +76,6 @@ bool gate_lets_key(const struct request *req, struct reply *out)
     return true;
 }
 
-/* A dry run creates nothing, so nothing needs to be recognised. */
-static bool needs_key(const struct request *req, const struct route *route)
-{
-    const char *dry_run = request_query(req, "dry_run");
-
-    return (route->flags & ROUTE_KEY) && !(route->flags & ROUTE_OUTSIDE_TRANSACTION) &&
-           !(dry_run != NULL && strcmp(dry_run, "true") == 0);
-}
-
 bool gate_lets_change(const struct request *req, const struct route *route,
                       struct reply *out)
 {
@@ -92,7 +83,8 @@ bool gate_lets_change(const struct request *req, const struct route *route,
         return true;
     if (!is_from_own_page(req, out) || !has_content_type(req, route, out))
         return false;
-    if (needs_key(req, route) && !gate_lets_key(req, out))
+    if ((route->flags & ROUTE_KEY) && !(route->flags & ROUTE_OUTSIDE_TRANSACTION) &&
+        !gate_lets_key(req, out))
         return false;
     if ((route->flags & ROUTE_MATCH) && req->if_match == NULL) {
         reply_refuse(out, 428, "match_missing", NULL,

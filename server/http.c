@@ -31,6 +31,8 @@
 #define IDLE_MS 60000
 #define LINGER_MS 2000
 #define ANSWER_MS 60000
+/* A streamed answer leaves in pieces of this size. */
+#define PIECE_BYTES ((size_t)64 * 1024)
 /* The slowest upload and download we wait for, in bytes a second. */
 #define RATE_MIN_BYTES_PER_S 65536
 /* A body that is too long is still read up to this, so that the refusal arrives. */
@@ -213,21 +215,7 @@ static void refuse_too_large(struct call *call, uint64_t max)
                      (unsigned long long)(max / 1024));
 }
 
-/* Answers at once, and closes: the client would only send in vain. */
-static void drop(struct call *call)
-{
-    const char *code = "refused";
-    char status_text[32];
-
-    snprintf(status_text, sizeof status_text, "Refused with status %d.",
-             call->reply.status);
-    if (call->reply.status == 413)
-        code = "body_too_large";
-    wire_refuse(call->fd, call->reply.status, code,
-                call->reply.status == 413 ? "The body is too large." : status_text);
-    call->stage = CALL_DROPPED;
-}
-
+/* Of a refused call nothing is kept; it is only read, so that the answer arrives. */
 static void open_body(struct call *call)
 {
     uint64_t length = announced_length(call);
@@ -236,19 +224,16 @@ static void open_body(struct call *call)
 
     if (call->reply.status == 0 && length > max)
         refuse_too_large(call, max);
-    if (call->reply.status != 0 &&
-        (length > SWALLOW_MAX || (length > 0 && expects_continue(call)))) {
-        drop(call);
+    if (length > SWALLOW_MAX) {
+        wire_refuse(call->fd, 413, "body_too_large", "The body is too large.");
+        call->stage = CALL_DROPPED;
         return;
     }
     if (length > 0)
         wire_body_due(call->fd,
                       BODY_MS + (int64_t)(length / RATE_MIN_BYTES_PER_S) * 1000);
-    /* of a refused call nothing is kept */
     if (call->reply.status == 0)
         body_open(&call->body, max, spools ? call->http->app->state_dir : NULL);
-    else
-        body_open(&call->body, 0, NULL);
 }
 
 static bool close_body(struct call *call)
@@ -315,10 +300,59 @@ static void add_headers(struct MHD_Response *response, const struct reply *reply
     add(response, "Retry-After", seconds);
 }
 
-/* The library takes an owned body; what is not owned may change, so it is copied. */
-static struct MHD_Response *make_response(struct reply *reply)
+/* One streamed answer on its way. */
+struct sending {
+    struct reply_stream *stream;
+    int fd;
+};
+
+/* Each piece that is asked for shows that the one before has left. */
+static ssize_t send_piece(void *context, uint64_t position, char *out, size_t size)
 {
-    struct MHD_Response *response = MHD_create_response_from_buffer(
+    struct sending *sending = context;
+    ptrdiff_t length = sending->stream->next(sending->stream, out, size);
+
+    (void)position;
+    wire_answer_due(sending->fd, ANSWER_MS);
+    if (length > 0)
+        return (ssize_t)length;
+    return length == 0 ? MHD_CONTENT_READER_END_OF_STREAM
+                       : MHD_CONTENT_READER_END_WITH_ERROR;
+}
+
+static void end_sending(void *context)
+{
+    struct sending *sending = context;
+
+    sending->stream->finish(sending->stream);
+    free(sending);
+}
+
+static struct MHD_Response *make_stream_response(struct reply *reply, int fd)
+{
+    struct sending *sending = malloc(sizeof *sending);
+    struct MHD_Response *response;
+
+    if (sending == NULL)
+        return NULL;
+    *sending = (struct sending){reply->stream, fd};
+    response = MHD_create_response_from_callback(MHD_SIZE_UNKNOWN, PIECE_BYTES,
+                                                 send_piece, sending, end_sending);
+    if (response == NULL)
+        free(sending);
+    else
+        reply->stream = NULL;
+    return response;
+}
+
+/* The library takes an owned body; what is not owned may change, so it is copied. */
+static struct MHD_Response *make_response(struct reply *reply, int fd)
+{
+    struct MHD_Response *response;
+
+    if (reply->stream != NULL)
+        return make_stream_response(reply, fd);
+    response = MHD_create_response_from_buffer(
         reply->body_length, (void *)(uintptr_t)reply->body,
         reply->body_owned ? MHD_RESPMEM_MUST_FREE : MHD_RESPMEM_MUST_COPY);
 
@@ -335,10 +369,12 @@ static enum MHD_Result send_reply(struct call *call)
     enum MHD_Result result;
 
     make_not_modified(call);
-    response = make_response(reply);
+    response = make_response(reply, call->fd);
     if (response == NULL)
         return MHD_NO; /* closes the connection */
     add_headers(response, reply);
+    if (call->stage == CALL_DROPPED)
+        add(response, "Connection", "close");
     wire_answer_due(call->fd,
                     ANSWER_MS + (int64_t)(length / RATE_MIN_BYTES_PER_S) * 1000);
     result = MHD_queue_response(call->connection, (unsigned)reply->status, response);
@@ -361,7 +397,8 @@ static enum MHD_Result run(struct call *call)
 
     wire_working(call->fd);
     if (call->reply.status == 0 && close_body(call)) {
-        if (route->flags & (ROUTE_CHANGES | ROUTE_ON_WRITER)) {
+        if ((route->flags & (ROUTE_CHANGES | ROUTE_ON_WRITER)) &&
+            !(route->flags & ROUTE_AT_ONCE)) {
             call->stage = CALL_WAITING;
             call->job.req = &call->req;
             call->job.reply = &call->reply;
@@ -394,7 +431,11 @@ static enum MHD_Result begin(struct call *call, struct MHD_Connection *connectio
     copy_request(call, method);
     judge_head(call);
     open_body(call);
-    return MHD_YES;
+    if (call->stage == CALL_DROPPED || call->reply.status == 0 ||
+        !expects_continue(call))
+        return MHD_YES;
+    call->stage = CALL_DROPPED; /* it asked before sending, and hears no */
+    return send_reply(call);
 }
 
 /* The library calls this once for the head, for each piece of the body, at its end, and

@@ -214,6 +214,7 @@ static int run(const struct config *config, const sigset_t *signals)
     int lock_fd = -1;
     int code;
 
+    randombytes_buf(&app.run_id, sizeof app.run_id);
     app.clock.offset_path = config->test_clock[0] ? config->test_clock : NULL;
     if (config->web_root[0] != '\0' && !assets_disk_open(config->web_root))
         return fail(EX_NOINPUT, "the folder %s cannot be opened: %s", config->web_root,

@@ -17,7 +17,9 @@ enum route_flags {
     ROUTE_CSV_BODY = 16, /* text/csv, at most 64 MiB, spooled to disk */
     ROUTE_OUTSIDE_TRANSACTION = 32, /* handler begins and commits itself (import); it
                                        also asks for the key and keeps the answer */
-    ROUTE_ON_WRITER = 64 /* a reading route that needs the writing connection */
+    ROUTE_ON_WRITER = 64, /* a reading route that needs the writing connection */
+    ROUTE_AT_ONCE = 128   /* needs what a change needs, but writes nothing and must not
+                             wait for the writer: runs like a reading route */
 };
 
 struct route {

@@ -26,7 +26,11 @@ const struct route routes[] = {
     {"GET", "/healthz", ROUTE_READS, api_healthz, NULL},
     {"GET", "/readyz", ROUTE_ON_WRITER, api_readyz, NULL},
 
+    {"GET", "/api/v1/openapi.json", ROUTE_READS, api_openapi_get, NULL},
+
     {"GET", "/api/v1/permit", ROUTE_READS, api_permit_get, "heater water as_of known"},
+    {"GET", "/api/v1/permits", ROUTE_READS, api_permits_list,
+     "heater water from until"},
 
     {"GET", "/api/v1/site", ROUTE_READS, api_site_get, NULL},
     {"PUT", "/api/v1/site", REPLACES, api_site_put, NULL},
@@ -49,8 +53,13 @@ const struct route routes[] = {
     {"GET", "/api/v1/series", ROUTE_READS, api_series_get,
      "water values from until columns"},
 
+    {"GET", "/api/v1/export", ROUTE_READS, api_export_get,
+     "what water heater from until format style"},
     {"POST", "/api/v1/import", ROUTE_CHANGES | ROUTE_KEY | ROUTE_CSV_BODY,
      api_import_create, "water dry_run zone dates decimal separator method by file"},
+    {"GET", "/api/v1/import/progress", ROUTE_READS, api_import_progress, NULL},
+    {"POST", "/api/v1/import/cancel", ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY,
+     api_import_cancel, NULL},
     {"POST", "/api/v1/import/{id}/withdrawal", CREATES, api_import_withdraw, NULL},
 
     {"GET", "/api/v1/clock", ROUTE_READS, api_clock_get, NULL},

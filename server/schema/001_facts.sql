@@ -1,4 +1,4 @@
--- Schema 1: who, what there is, what was measured and done, and what is derived from it.
+-- Schema 1: who, what there is, what was measured and done, and what follows from it.
 --
 -- Facts and versions are append-only. Three triggers guard each such table: against
 -- UPDATE, against DELETE, and against INSERT over an existing key, because INSERT OR
@@ -7,8 +7,9 @@
 -- A fact is superseded at most once; the insert trigger sees to that too, with a plain
 -- partial index.
 --
--- Instants are UTC seconds since 1970. Amounts ending in _e6 are millionths of the unit.
--- Ranges are what such a water can have and any test can show: common practice, no source.
+-- Instants are UTC seconds since 1970. Amounts ending in _e6 are millionths of the
+-- unit. Ranges are what such a water can have and any test can show: common practice,
+-- no source.
 
 CREATE TABLE actor (
     id INTEGER PRIMARY KEY,
@@ -78,7 +79,8 @@ CREATE TABLE heater_water (
     FOREIGN KEY (heater_id, version) REFERENCES heater_version (heater_id, version)
 ) STRICT, WITHOUT ROWID;
 
--- name: 0 pH low, 1 pH high, 2 free chlorine high, 3 bromine high, 4 spa temperature high.
+-- name: 0 pH low, 1 pH high, 2 free chlorine high, 3 bromine high, 4 spa water
+-- temperature high.
 -- source: 0 common practice, 1 the heater's manual, 2 own.
 CREATE TABLE heater_limit (
     heater_id INTEGER NOT NULL,
@@ -99,11 +101,12 @@ CREATE TABLE batch (
     first_reading_id INTEGER NOT NULL -- no reading of the batch has a smaller id
 ) STRICT;
 
--- One row is one set of values at one instant, so that a set costs one row and one index
--- entry whatever it holds. method: 0 not said, 1 strip, 2 drop count, 3 comparator,
--- 4 photometer, 5 probe, 6 laboratory. details is NULL while every value was found by
--- that method with its usual resolution; else "quantity:method:resolution_e6:flags;" for
--- each value that differs (flags: 1 over range, 2 diluted, 4 confirmed).
+-- One row is one set of values at one instant, so that a set costs one row and one
+-- index entry whatever it holds. method: 0 not said, 1 strip, 2 drop count,
+-- 3 comparator, 4 photometer, 5 probe, 6 laboratory. details is NULL while every value
+-- was found by that method with its usual resolution; else
+-- "quantity:method:resolution_e6:flags;"
+-- for each value that differs (flags: 1 over range, 2 diluted, 4 confirmed).
 -- A withdrawal repeats what it withdraws.
 CREATE TABLE reading (
     id INTEGER PRIMARY KEY,
@@ -142,7 +145,8 @@ CREATE TABLE reading (
     phosphate_mg_per_l_e6 INTEGER CHECK (phosphate_mg_per_l_e6 BETWEEN 0 AND 100000000),
     water_temp_c_e6 INTEGER CHECK (water_temp_c_e6 BETWEEN -2000000 AND 60000000),
     orp_mv_e6 INTEGER CHECK (orp_mv_e6 BETWEEN -1000000000 AND 1500000000),
-    magnesium_mg_per_l_e6 INTEGER CHECK (magnesium_mg_per_l_e6 BETWEEN 0 AND 5000000000),
+    magnesium_mg_per_l_e6 INTEGER
+        CHECK (magnesium_mg_per_l_e6 BETWEEN 0 AND 5000000000),
     CHECK (withdrawn = 0 OR supersedes IS NOT NULL)
 ) STRICT;
 CREATE INDEX reading_in_time ON reading (water_id, measured_at);
@@ -256,9 +260,9 @@ CREATE TABLE derived (
     value INTEGER NOT NULL
 ) STRICT, WITHOUT ROWID;
 
--- Summaries of spans of 600, 7200 and 86400 s, so that a plot reads rows in proportion to
--- its columns. value_count: current values; fact_count: all that were ever there, of
--- which probe_count came from a probe. first to last are of the current ones, 0 without.
+-- Summaries of spans of 600, 7200 and 86400 s, so that a plot reads rows in proportion
+-- to its columns. value_count: current values; fact_count: all that were ever there, of
+-- which probe_count came from a probe. first to last are of the current ones, 0 else.
 -- Levels 7200 and 86400 have a row wherever a value ever was; level 600 only where at
 -- least 8 current values are, since fewer are read as fast from the readings.
 CREATE TABLE bucket (
@@ -309,7 +313,8 @@ BEGIN SELECT RAISE(ABORT, 'water_version is append-only'); END;
 CREATE TRIGGER water_version_no_delete BEFORE DELETE ON water_version
 BEGIN SELECT RAISE(ABORT, 'water_version is append-only'); END;
 CREATE TRIGGER water_version_no_replace BEFORE INSERT ON water_version
-WHEN EXISTS (SELECT 1 FROM water_version WHERE water_id = NEW.water_id AND version = NEW.version)
+WHEN EXISTS (SELECT 1 FROM water_version WHERE
+    water_id = NEW.water_id AND version = NEW.version)
 BEGIN SELECT RAISE(ABORT, 'water_version is append-only'); END;
 
 CREATE TRIGGER heater_no_update BEFORE UPDATE ON heater
@@ -325,7 +330,8 @@ BEGIN SELECT RAISE(ABORT, 'heater_version is append-only'); END;
 CREATE TRIGGER heater_version_no_delete BEFORE DELETE ON heater_version
 BEGIN SELECT RAISE(ABORT, 'heater_version is append-only'); END;
 CREATE TRIGGER heater_version_no_replace BEFORE INSERT ON heater_version
-WHEN EXISTS (SELECT 1 FROM heater_version WHERE heater_id = NEW.heater_id AND version = NEW.version)
+WHEN EXISTS (SELECT 1 FROM heater_version WHERE
+    heater_id = NEW.heater_id AND version = NEW.version)
 BEGIN SELECT RAISE(ABORT, 'heater_version is append-only'); END;
 
 CREATE TRIGGER heater_water_no_update BEFORE UPDATE ON heater_water
@@ -333,7 +339,8 @@ BEGIN SELECT RAISE(ABORT, 'heater_water is append-only'); END;
 CREATE TRIGGER heater_water_no_delete BEFORE DELETE ON heater_water
 BEGIN SELECT RAISE(ABORT, 'heater_water is append-only'); END;
 CREATE TRIGGER heater_water_no_replace BEFORE INSERT ON heater_water
-WHEN EXISTS (SELECT 1 FROM heater_water WHERE heater_id = NEW.heater_id AND version = NEW.version AND position = NEW.position)
+WHEN EXISTS (SELECT 1 FROM heater_water WHERE
+    heater_id = NEW.heater_id AND version = NEW.version AND position = NEW.position)
 BEGIN SELECT RAISE(ABORT, 'heater_water is append-only'); END;
 
 CREATE TRIGGER heater_limit_no_update BEFORE UPDATE ON heater_limit
@@ -341,7 +348,8 @@ BEGIN SELECT RAISE(ABORT, 'heater_limit is append-only'); END;
 CREATE TRIGGER heater_limit_no_delete BEFORE DELETE ON heater_limit
 BEGIN SELECT RAISE(ABORT, 'heater_limit is append-only'); END;
 CREATE TRIGGER heater_limit_no_replace BEFORE INSERT ON heater_limit
-WHEN EXISTS (SELECT 1 FROM heater_limit WHERE heater_id = NEW.heater_id AND version = NEW.version AND name = NEW.name)
+WHEN EXISTS (SELECT 1 FROM heater_limit WHERE
+    heater_id = NEW.heater_id AND version = NEW.version AND name = NEW.name)
 BEGIN SELECT RAISE(ABORT, 'heater_limit is append-only'); END;
 
 CREATE TRIGGER batch_no_update BEFORE UPDATE ON batch

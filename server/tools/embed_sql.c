@@ -29,7 +29,8 @@ static int write_step(FILE *out, const char *path, long expected)
     char line[4096];
 
     if (in == NULL || number != expected) {
-        fprintf(stderr, "embed_sql: %s: unreadable, or not number %ld\n", path, expected);
+        fprintf(stderr, "embed_sql: %s: unreadable, or not number %ld\n", path,
+                expected);
         if (in != NULL)
             fclose(in);
         return 0;
@@ -52,7 +53,8 @@ int main(int argc, char **argv)
         return 1;
     }
     fputs("#include \"server/db_private.h\"\n\n"
-          "const struct db_step db_steps[] = {\n", out);
+          "const struct db_step db_steps[] = {\n",
+          out);
     for (int i = 2; i < argc; i++)
         is_good = is_good && write_step(out, argv[i], i - 1);
     fprintf(out, "};\nconst size_t db_step_count = %d;\n", argc - 2);

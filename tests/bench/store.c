@@ -65,17 +65,16 @@ static void fill_reading(struct db_reading *reading, int64_t i, int64_t step_s)
 {
     static const enum coil_quantity kinds[] = {COIL_PH, COIL_FREE_CHLORINE,
                                                COIL_WATER_TEMP, COIL_ORP};
-    const int64_t amounts[] = {7000000 + i * 7919 % 900000, 1000000 + i * 104729 % 3000000,
-                               25000000 + i * 31 % 4000000,
-                               650000000 + i * 17 % 90000 * 1000};
+    const int64_t amounts[] = {
+        7000000 + i * 7919 % 900000, 1000000 + i * 104729 % 3000000,
+        25000000 + i * 31 % 4000000, 650000000 + i * 17 % 90000 * 1000};
 
     reading->fact.at = FIRST_AT + i * step_s;
     reading->fact.id = 0;
     reading->value_count = 4;
     for (int k = 0; k < 4; k++)
-        reading->values[k] = (struct db_value){.quantity = kinds[k],
-                                               .amount_e6 = amounts[k],
-                                               .method = reading->method};
+        reading->values[k] = (struct db_value){
+            .quantity = kinds[k], .amount_e6 = amounts[k], .method = reading->method};
     if (i % (2592000 / step_s) == 0)
         reading->values[reading->value_count++] =
             (struct db_value){.quantity = COIL_CALCIUM_HARDNESS,

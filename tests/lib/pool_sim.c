@@ -99,10 +99,8 @@ static void choose_keeping(struct sim *sim)
     sim->ph_noise = within(c, 0.03, 0.08);
     sim->ph_bias = 0.08 * normal(c);
     sim->ph_target_high = within(c, 7.6, 7.9);
-    sim->cell_mg_per_l_day =
-        sim->keeper == SIM_SALT ? within(c, 1.0, 3.0) : 0.0;
-    sim->tablet_mg_per_l_day =
-        sim->keeper == SIM_TABLETS ? within(c, 0.5, 1.5) : 0.0;
+    sim->cell_mg_per_l_day = sim->keeper == SIM_SALT ? within(c, 1.0, 3.0) : 0.0;
+    sim->tablet_mg_per_l_day = sim->keeper == SIM_TABLETS ? within(c, 0.5, 1.5) : 0.0;
 }
 
 static double ph_now(const struct sim *sim)
@@ -139,8 +137,8 @@ static void new_day(struct sim *sim)
 {
     struct chance *c = &sim->chance;
 
-    sim->cloud = 0.7 * sim->cloud + 0.3 * (uniform(c) < 0.35 ? 0.85 : 0.1) +
-                 0.1 * normal(c);
+    sim->cloud =
+        0.7 * sim->cloud + 0.3 * (uniform(c) < 0.35 ? 0.85 : 0.1) + 0.1 * normal(c);
     sim->cloud = fmin(0.9, fmax(0.0, sim->cloud));
     sim->temp_off = 0.85 * sim->temp_off + 0.7 * normal(c);
     sim->demand += sim->demand_pace * (sim->demand_mean - sim->demand) +
@@ -157,17 +155,18 @@ static void step(struct sim *sim, double time_s, double *feed_today)
     double c = sim->chlorine;
     double kelvin = temperature(sim, time_s) + 273.15;
     double shield = pow(1.0 + sim->cyanuric / sim->half_shield, -sim->shield_power);
-    double sun = sim->keeper == SIM_INDOOR
-                     ? 0.0
-                     : sim->sun_per_day * light(sim, time_s) * (1.0 - sim->cloud) * shield;
-    double dark = sim->dark_per_day *
-                  exp(sim->activation_k * (1.0 / 298.15 - 1.0 / kelvin));
+    double sun = sim->keeper == SIM_INDOOR ? 0.0
+                                           : sim->sun_per_day * light(sim, time_s) *
+                                                 (1.0 - sim->cloud) * shield;
+    double dark =
+        sim->dark_per_day * exp(sim->activation_k * (1.0 / 298.15 - 1.0 / kelvin));
     double hour = fmod(time_s / 3600.0 + sim->lon / 15.0 + 48.0, 24.0);
     double party = hour > 14.0 && hour < 20.0 ? 4.0 * sim->burst : 0.0;
     double need = (sim->demand + party + sim->algae) * c / (c + 0.3);
     double equilibrium = 0.015;
 
-    sim->chlorine += STEP_DAYS * (*feed_today - sun * c - dark * pow(c, sim->order) - need);
+    sim->chlorine +=
+        STEP_DAYS * (*feed_today - sun * c - dark * pow(c, sim->order) - need);
     sim->chlorine = fmax(0.0, sim->chlorine);
     sim->co2 -= STEP_DAYS * sim->outgas_per_day * (sim->co2 - equilibrium);
     if (sim->keeper == SIM_TABLETS) { /* trichlor: acid and cyanuric acid */
@@ -270,8 +269,11 @@ static void visit(struct sim *sim, double time_s, struct sim_log *log)
 static void say_pool(const struct sim *sim, struct sim_log *log)
 {
     log->pool = (struct coil_fit_pool){
-        .place = {sim->lat, sim->lon,
-                  {.cloud_fraction = 0.3, .cover_pass_fraction = 1.0, .depth_m = 1.4,
+        .place = {sim->lat,
+                  sim->lon,
+                  {.cloud_fraction = 0.3,
+                   .cover_pass_fraction = 1.0,
+                   .depth_m = 1.4,
                    .uv_attenuation_per_m = COIL_UV_ATTENUATION_PER_M}},
         .has_place = true,
         .is_indoor = sim->keeper == SIM_INDOOR,

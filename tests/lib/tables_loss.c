@@ -16,9 +16,12 @@
 
 /* A clear summer day at 47 N over 1.4 m of water. */
 static const struct coil_loss_place summer = {
-    47.4, 8.6,
-    {.cover_pass_fraction = 1.0, .depth_m = COIL_DEPTH_USUAL_M,
-     .uv_attenuation_per_m = COIL_UV_ATTENUATION_PER_M, .altitude_m = 400.0}};
+    47.4,
+    8.6,
+    {.cover_pass_fraction = 1.0,
+     .depth_m = COIL_DEPTH_USUAL_M,
+     .uv_attenuation_per_m = COIL_UV_ATTENUATION_PER_M,
+     .altitude_m = 400.0}};
 
 /* The sun alone. */
 static const struct coil_loss_parameters sun_only = {.sun_scale = 1.0,
@@ -78,8 +81,8 @@ static int within(const char *what, double got, double low, double high, char *m
 }
 
 /* Two numbers of a cell, in ascending order. */
-static int two(const struct table *table, size_t row, const char *format, double *out_low,
-               double *out_high, char *message)
+static int two(const struct table *table, size_t row, const char *format,
+               double *out_low, double *out_high, char *message)
 {
     const char *text = check_text(table, row, "value", message);
     double a, b;
@@ -106,8 +109,8 @@ static int one(const struct table *table, size_t row, const char *format,
 }
 
 /* H5, known deviation: under 138 mg/L the published loss is 1 to 2 % a day; the model's
- * clear midsummer day at 47 N takes 3.6 %. The sun scale of a pool starts uncertain by a
- * factor of two for such reasons, and is fitted. */
+ * clear midsummer day at 47 N takes 3.6 %. The sun scale of a pool starts uncertain by
+ * a factor of two for such reasons, and is fitted. */
 #define H5_TIMES 2.0
 
 static int check_photolysis(const struct table *table, size_t row, char *message)
@@ -125,26 +128,30 @@ static int check_photolysis(const struct table *table, size_t row, char *message
                within("k OCl-", COIL_PHOTOLYSIS_OCL_PER_S, high, high, message);
     if (strcmp(id, "H2") == 0)
         return two(table, row, "%lf, %lf", &low, &high, message) &&
-               within("pH 8", surface_half_life_min(8.0), 0.9 * low, 1.1 * low, message) &&
-               within("pH 5", surface_half_life_min(5.0), 0.9 * high, 1.1 * high, message);
+               within("pH 8", surface_half_life_min(8.0), 0.9 * low, 1.1 * low,
+                      message) &&
+               within("pH 5", surface_half_life_min(5.0), 0.9 * high, 1.1 * high,
+                      message);
     if (strcmp(id, "H3") == 0)
         return two(table, row, "%lf-%lf", &low, &high, message) &&
                within("2 h", 100.0 * lost_fraction(0.0, 2.0), low, high, message);
     if (strcmp(id, "H4") == 0)
         return two(table, row, "%lf-%lf", &low, &high, message) &&
-               within("half-life", 60.0 * -log(2.0) / log(1.0 - lost_fraction(0.0, 1.0)),
-                      low, high, message);
+               within("half-life",
+                      60.0 * -log(2.0) / log(1.0 - lost_fraction(0.0, 1.0)), low, high,
+                      message);
     if (strcmp(id, "H5") == 0)
         return two(table, row, "%lf-%lf", &low, &high, message) &&
                within("a day under 138 mg/L", 100.0 * lost_fraction(138.0, 24.0),
                       low / H5_TIMES, high * H5_TIMES, message);
-    if (strcmp(id, "H7") == 0) /* first order: 14 % a day; ours at 32 degC, from memory */
+    if (strcmp(id, "H7") ==
+        0) /* first order: 14 % a day; ours at 32 degC, from memory */
         return one(table, row, "%lf 1/d", &low, message) &&
                within("rate of 14 % a day", -log(1.0 - 0.14), low - 0.001, low + 0.001,
                       message) &&
                within("dark rate at 32 degC",
-                      usual.dark_per_day_25c * exp2(7.0 / usual.dark_doubling_c), 0.1, 0.2,
-                      message);
+                      usual.dark_per_day_25c * exp2(7.0 / usual.dark_doubling_c), 0.1,
+                      0.2, message);
     if (strcmp(id, "H9") == 0) {
         struct coil_loss_water water = {3.0, 7.5, 138.0, 28.0};
         struct coil_unbound unbound = {NAN, NAN};

@@ -9,8 +9,8 @@
 #include "lib/sun.h"
 #include "tests/lib/tables.h"
 
-#define SUN_DEG 0.02  /* the tables' own tolerance */
-#define SUN_MIN 0.1   /* equation of time: 0.02 degree is 0.08 min */
+#define SUN_DEG 0.02 /* the tables' own tolerance */
+#define SUN_MIN 0.1  /* equation of time: 0.02 degree is 0.08 min */
 #define RISE_S 60.0
 
 /* Days since 1970 of a date of the Gregorian calendar. */
@@ -90,8 +90,8 @@ static int check_position(const struct table *table, size_t row, char *message)
                         expected, message);
     if (next != CHECK_GO_ON)
         return next == CHECK_PASSED;
-    return check_near(table, row, "elev_airless_astropy_deg", sun.elevation_deg, SUN_DEG,
-                      message) &&
+    return check_near(table, row, "elev_airless_astropy_deg", sun.elevation_deg,
+                      SUN_DEG, message) &&
            check_near(table, row, "elev_airless_ephem_deg", sun.elevation_deg, SUN_DEG,
                       message) &&
            check_near(table, row, "elev_airless_noaa_eqs_deg", sun.elevation_deg,
@@ -99,8 +99,8 @@ static int check_position(const struct table *table, size_t row, char *message)
            check_azimuth(table, row, "azimuth_astropy_deg", &sun, message) &&
            check_azimuth(table, row, "azimuth_ephem_deg", &sun, message) &&
            check_azimuth(table, row, "azimuth_noaa_eqs_deg", &sun, message) &&
-           check_near(table, row, "declination_noaa_deg", sun.from_earth.declination_deg,
-                      SUN_DEG, message) &&
+           check_near(table, row, "declination_noaa_deg",
+                      sun.from_earth.declination_deg, SUN_DEG, message) &&
            check_near(table, row, "equation_of_time_noaa_min",
                       sun.from_earth.equation_of_time_min, SUN_MIN, message);
 }
@@ -139,12 +139,12 @@ static int check_rise_set(const struct table *table, size_t row, char *message)
         return 0;
     if (sscanf(date, "%4d-%2d-%2d", &y, &m, &d) != 3)
         return check_fail(message, "local_mean_date: \"%.60s\" is no date", date);
-    next = check_status(table, row,
-                        coil_sun_day(lat_deg, lon_deg,
-                                     86400.0 * (days_from_date(y, m, d) + 0.5 -
-                                                lon_deg / 360.0),
-                                     COIL_SUN_HORIZON_DEG, &day),
-                        expected, message);
+    next = check_status(
+        table, row,
+        coil_sun_day(lat_deg, lon_deg,
+                     86400.0 * (days_from_date(y, m, d) + 0.5 - lon_deg / 360.0),
+                     COIL_SUN_HORIZON_DEG, &day),
+        expected, message);
     if (next != CHECK_GO_ON)
         return next == CHECK_PASSED;
     return check_event(table, row, "sunrise_utc", day.kind == COIL_SUN_RISES_AND_SETS,
@@ -269,8 +269,8 @@ static int example_value(const struct example *example, const char *name,
         {"longitude", example->lon_deg, 1e-9},
         {"pressure", example->pressure_hpa, 1e-9},
         {"temperature", example->temp_c, 1e-9},
-        {"delta_T", 69.0, 5.0},  /* ours is fixed */
-        {"delta_UT1", 0.0, 1.0}, /* not counted */
+        {"delta_T", 69.0, 5.0},       /* ours is fixed */
+        {"delta_UT1", 0.0, 1.0},      /* not counted */
         {"elevation", 1830.14, 1e-9}, /* moves parallax by nothing that shows */
     };
 
@@ -318,7 +318,8 @@ static int check_haurwitz(const struct table *table, size_t row, const char *inp
                           char *message)
 {
     double angles[3] = {NAN, NAN, NAN};
-    int count = sscanf(input, "elevation %lf/%lf/%lf", &angles[0], &angles[1], &angles[2]);
+    int count =
+        sscanf(input, "elevation %lf/%lf/%lf", &angles[0], &angles[1], &angles[2]);
     double got = NAN;
 
     if (count < 1)

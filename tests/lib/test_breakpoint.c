@@ -10,11 +10,15 @@
 #include "lib/breakpoint.h"
 #include "lib/chlorine_loss.h"
 
-static const struct coil_breakpoint_input pool = {
-    .free_chlorine_mg_per_l = 2, .combined_chlorine_mg_per_l = 1,
-    .ammonia_n_mg_per_l = NAN, .ph = 7.5, .cyanuric_acid_mg_per_l = 0,
-    .water_temp_c = 28, .last_peak_mg_per_l = NAN, .last_combined_before_mg_per_l = NAN,
-    .last_combined_after_mg_per_l = NAN};
+static const struct coil_breakpoint_input pool = {.free_chlorine_mg_per_l = 2,
+                                                  .combined_chlorine_mg_per_l = 1,
+                                                  .ammonia_n_mg_per_l = NAN,
+                                                  .ph = 7.5,
+                                                  .cyanuric_acid_mg_per_l = 0,
+                                                  .water_temp_c = 28,
+                                                  .last_peak_mg_per_l = NAN,
+                                                  .last_combined_before_mg_per_l = NAN,
+                                                  .last_combined_after_mg_per_l = NAN};
 
 static struct coil_breakpoint plan(struct coil_breakpoint_input input)
 {
@@ -91,7 +95,8 @@ START_TEST(level_for_hocl_rises_with_cyanuric_acid_and_may_not_exist)
                      COIL_ERR_DOMAIN);
     ck_assert_int_eq(coil_free_chlorine_for_hocl(NAN, 30, 7.5, 28, &level),
                      COIL_ERR_NOT_FINITE);
-    ck_assert_int_eq(coil_free_chlorine_for_hocl(1, 30, 3, 28, &level), COIL_ERR_DOMAIN);
+    ck_assert_int_eq(coil_free_chlorine_for_hocl(1, 30, 3, 28, &level),
+                     COIL_ERR_DOMAIN);
     ck_assert_double_eq(level, 5);
 }
 END_TEST
@@ -157,16 +162,36 @@ START_TEST(plan_refuses_what_cannot_be_and_leaves_the_result_alone)
         enum coil_status expected = i < 4 ? COIL_ERR_NOT_FINITE : COIL_ERR_DOMAIN;
 
         switch (i) {
-        case 0: input.free_chlorine_mg_per_l = NAN; break;
-        case 1: input.combined_chlorine_mg_per_l = NAN; break;
-        case 2: input.ph = INFINITY; break;
-        case 3: input.water_temp_c = NAN; break;
-        case 4: input.free_chlorine_mg_per_l = -1; break;
-        case 5: input.combined_chlorine_mg_per_l = 201; break;
-        case 6: input.ph = 4; break;
-        case 7: input.water_temp_c = 61; break;
-        case 8: input.ammonia_n_mg_per_l = -1; break;
-        default: input.cyanuric_acid_mg_per_l = 1001; break;
+        case 0:
+            input.free_chlorine_mg_per_l = NAN;
+            break;
+        case 1:
+            input.combined_chlorine_mg_per_l = NAN;
+            break;
+        case 2:
+            input.ph = INFINITY;
+            break;
+        case 3:
+            input.water_temp_c = NAN;
+            break;
+        case 4:
+            input.free_chlorine_mg_per_l = -1;
+            break;
+        case 5:
+            input.combined_chlorine_mg_per_l = 201;
+            break;
+        case 6:
+            input.ph = 4;
+            break;
+        case 7:
+            input.water_temp_c = 61;
+            break;
+        case 8:
+            input.ammonia_n_mg_per_l = -1;
+            break;
+        default:
+            input.cyanuric_acid_mg_per_l = 1001;
+            break;
         }
         ck_assert_int_eq(coil_breakpoint_plan(&input, &out), expected);
     }
@@ -174,15 +199,15 @@ START_TEST(plan_refuses_what_cannot_be_and_leaves_the_result_alone)
 }
 END_TEST
 
-/* Pentahydrate: 0.875 to 7.0 mg per mg, 1.9 in the field; half of that first. To sulfate
- * it costs 1.06 mg/L of alkalinity per mg/L. */
+/* Pentahydrate: 0.875 to 7.0 mg per mg, 1.9 in the field; half of that first. To
+ * sulfate it costs 1.06 mg/L of alkalinity per mg/L. */
 START_TEST(thiosulfate_is_a_range_and_half_of_it_comes_first)
 {
     struct coil_neutraliser_amount out;
 
-    ck_assert_int_eq(coil_neutraliser_amount(COIL_NEUTRALISER_THIOSULFATE_5H2O, 5, 40,
-                                             &out),
-                     COIL_OK);
+    ck_assert_int_eq(
+        coil_neutraliser_amount(COIL_NEUTRALISER_THIOSULFATE_5H2O, 5, 40, &out),
+        COIL_OK);
     ck_assert_double_eq_tol(out.low_g, 0.875 * 200, 0.1);
     ck_assert_double_eq_tol(out.high_g, 7.0 * 200, 0.1);
     ck_assert_double_eq_tol(out.field_g, 1.9 * 200, 1e-9);

@@ -1,6 +1,6 @@
 /*
- * Learning a pool: known pools are found again, bad facts do little, time and memory are
- * bounded. How honest the bands are is tested in test_forecast.c.
+ * Learning a pool: known pools are found again, bad facts do little, time and memory
+ * are bounded. How honest the bands are is tested in test_forecast.c.
  */
 #include <check.h>
 #include <math.h>
@@ -20,8 +20,10 @@ static size_t fact_count;
 static struct coil_fit_pool open_pool(void)
 {
     return (struct coil_fit_pool){
-        .place = {40, -3.7,
-                  {.cover_pass_fraction = 1, .depth_m = 1.4,
+        .place = {40,
+                  -3.7,
+                  {.cover_pass_fraction = 1,
+                   .depth_m = 1.4,
                    .uv_attenuation_per_m = COIL_UV_ATTENUATION_PER_M}},
         .has_place = true,
         .usual_temp_c = 25};
@@ -90,9 +92,10 @@ static struct coil_fit_summary learn(void)
     return summary;
 }
 
-static const struct coil_loss_parameters truths[] = {
-    {1.0, 0.06, 6, 0.2, 0}, {2.2, 0.05, 6, 0.1, 0}, {0.5, 0.15, 5, 0.3, 0},
-    {1.5, 0.03, 8, 0.5, 0}};
+static const struct coil_loss_parameters truths[] = {{1.0, 0.06, 6, 0.2, 0},
+                                                     {2.2, 0.05, 6, 0.1, 0},
+                                                     {0.5, 0.15, 5, 0.3, 0},
+                                                     {1.5, 0.03, 8, 0.5, 0}};
 
 /* What every day loses, light and dark together, must be right; which of the two has it
  * only as far as readings can tell. */
@@ -120,7 +123,8 @@ START_TEST(outliers_move_the_parameters_little)
     follow_model(&truths[1], 0.1, 25, 3.0);
     dirty = learn();
     ck_assert_double_eq_tol(log(dirty.sun_scale / clean.sun_scale), 0, 0.35);
-    ck_assert_double_eq_tol(log(dirty.dark_per_day_25c / clean.dark_per_day_25c), 0, 0.7);
+    ck_assert_double_eq_tol(log(dirty.dark_per_day_25c / clean.dark_per_day_25c), 0,
+                            0.7);
 }
 END_TEST
 
@@ -178,8 +182,8 @@ START_TEST(a_stretch_agrees_with_the_integrator)
         ck_assert_int_ge(coil_chlorine_loss_run(&water, &pool.place, &usual, START_S,
                                                 START_S + 3600 * hours[i], &after),
                          COIL_OK);
-        ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), after,
-                                0.02 * 6);
+        ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean),
+                                after, 0.02 * 6);
     }
 }
 END_TEST
@@ -236,21 +240,25 @@ START_TEST(doses_bathers_and_fill_water_move_chlorine_at_once)
     fact.kind = COIL_FACT_DOSE_CHLORINE;
     fact.value = 6;
     coil_fit_add(&fit, &fact);
-    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 10, 1e-9);
+    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 10,
+                            1e-9);
     fact.value = -3;
     coil_fit_add(&fit, &fact);
     fact.kind = COIL_FACT_BATHERS;
     fact.value = 1;
     coil_fit_add(&fit, &fact);
-    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 6, 1e-9);
+    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 6,
+                            1e-9);
     fact.kind = COIL_FACT_FILL;
     fact.value = 0.5;
     coil_fit_add(&fit, &fact);
-    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 3, 1e-9);
+    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 3,
+                            1e-9);
     fact.kind = COIL_FACT_BATHERS;
     fact.value = 100;
     coil_fit_add(&fit, &fact);
-    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 0, 1e-9);
+    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 0,
+                            1e-9);
 }
 END_TEST
 
@@ -301,8 +309,8 @@ START_TEST(a_probe_that_reports_every_minute_is_one_reading)
     struct coil_fit fit = fresh(open_pool());
 
     for (int i = 0; i < 40; i++) {
-        struct coil_pool_fact fact = {START_S + 60 * i, COIL_FACT_FREE_CHLORINE, 4, 0.05,
-                                      false};
+        struct coil_pool_fact fact = {START_S + 60 * i, COIL_FACT_FREE_CHLORINE, 4,
+                                      0.05, false};
 
         ck_assert_int_eq(coil_fit_add(&fit, &fact), COIL_OK);
     }
@@ -324,11 +332,13 @@ START_TEST(a_dose_of_unknown_size_leaves_the_state_open_until_the_next_reading)
     ck_assert_int_eq(coil_fit_add(&fit, &fact), COIL_OK);
     ck_assert(fit.basis.chlorine_dose_unknown);
     ck_assert_double_gt(coil_fit_view_chlorine(&fit).sd, 4 * sd);
-    fact = (struct coil_pool_fact){START_S + 3600, COIL_FACT_FREE_CHLORINE, 11, 0.1, false};
+    fact = (struct coil_pool_fact){START_S + 3600, COIL_FACT_FREE_CHLORINE, 11, 0.1,
+                                   false};
     coil_fit_add(&fit, &fact);
     ck_assert(!fit.basis.chlorine_dose_unknown);
     ck_assert(!fit.basis.chlorine_in_doubt);
-    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 11, 0.01);
+    ck_assert_double_eq_tol(coil_fit_mg_per_l(coil_fit_view_chlorine(&fit).mean), 11,
+                            0.01);
 }
 END_TEST
 
@@ -441,8 +451,8 @@ static int is_instrumented(void)
 }
 
 /* Ten years, twice a day, every kind of fact, in less than 50 ms of processor time; the
- * best of seven runs, for a busy machine. Builds without optimisation or with sanitizers
- * only check that all is taken. */
+ * best of seven runs, for a busy machine. Builds without optimisation or with
+ * sanitizers only check that all is taken. */
 START_TEST(ten_years_of_readings_are_learnt_in_fifty_milliseconds)
 {
     double best_s = INFINITY;
@@ -528,7 +538,8 @@ START_TEST(quantiles_follow_the_errors_made)
 
     for (int round = 0; round < 3; round++)
         for (int i = 0; i < COIL_BAND_MEMORY; i++)
-            coil_band_remember(&memory, -6 + 12.0 * ((i * 37) % COIL_BAND_MEMORY + 0.5) /
+            coil_band_remember(&memory, -6 + 12.0 *
+                                                 ((i * 37) % COIL_BAND_MEMORY + 0.5) /
                                                  COIL_BAND_MEMORY);
     ck_assert_int_eq(memory.count, COIL_BAND_MEMORY);
     ck_assert_double_eq_tol(coil_band_quantile(&memory, 0.95), 5.4, 0.25);
@@ -578,7 +589,8 @@ int main(void)
     tcase_add_test(tcase,
                    a_dose_of_unknown_size_leaves_the_state_open_until_the_next_reading);
     tcase_add_test(tcase, a_reading_that_rises_without_a_dose_is_followed_and_doubted);
-    tcase_add_loop_test(tcase, a_refused_fact_leaves_the_fit_untouched, 0, REFUSED_COUNT);
+    tcase_add_loop_test(tcase, a_refused_fact_leaves_the_fit_untouched, 0,
+                        REFUSED_COUNT);
     tcase_add_test(tcase, a_pool_that_cannot_be_is_refused);
     tcase_add_test(tcase, ten_years_of_readings_are_learnt_in_fifty_milliseconds);
     tcase_add_test(tcase, a_fit_takes_no_more_than_sixteen_kilobytes);

@@ -1,6 +1,7 @@
 /*
- * Loss of chlorine: limits, laws and published orders of size. The tables photolysis.csv
- * and chlorine_photolysis_nowell_hoigne.csv are run by the program `tables`.
+ * Loss of chlorine: limits, laws and published orders of size. The tables
+ * photolysis.csv and chlorine_photolysis_nowell_hoigne.csv are run by the program
+ * `tables`.
  */
 #include <check.h>
 #include <math.h>
@@ -36,7 +37,8 @@ static struct coil_loss_rate rate(struct coil_loss_water water,
 {
     struct coil_loss_rate out = {NAN, NAN, NAN, NAN, NAN};
 
-    ck_assert_int_ge(coil_chlorine_loss_rate(&water, &light, &parameters, &out), COIL_OK);
+    ck_assert_int_ge(coil_chlorine_loss_rate(&water, &light, &parameters, &out),
+                     COIL_OK);
     return out;
 }
 
@@ -51,7 +53,8 @@ static double run(struct coil_loss_water water, struct coil_loss_place at,
     return after;
 }
 
-/* The scale of light is what the source measured under: 1 at its noon, at the surface. */
+/* The scale of light is what the source measured under: 1 at its noon, at the surface.
+ */
 START_TEST(light_at_the_source_s_noon_and_surface_is_one)
 {
     struct coil_loss_light light = noon_light;
@@ -255,8 +258,9 @@ START_TEST(integration_does_not_depend_on_the_step)
     double whole = run(water, place(), usual, NOON_S - 7200, NOON_S + 7200);
 
     for (int i = 0; i < 960; i++)
-        water.free_chlorine_mg_per_l = run(water, place(), usual, NOON_S - 7200 + 15 * i,
-                                           NOON_S - 7200 + 15 * (i + 1));
+        water.free_chlorine_mg_per_l =
+            run(water, place(), usual, NOON_S - 7200 + 15 * i,
+                NOON_S - 7200 + 15 * (i + 1));
     ck_assert_double_eq_tol(whole, water.free_chlorine_mg_per_l, 0.008);
 }
 END_TEST
@@ -331,21 +335,20 @@ static const struct {
 static const struct {
     struct coil_loss_light light;
     enum coil_status status;
-} refused_lights[] = {
-    {{NAN, 0, 0, 0, 1, 1, 1}, COIL_ERR_NOT_FINITE},
-    {{50, NAN, 0, 0, 1, 1, 1}, COIL_ERR_NOT_FINITE},
-    {{50, 0, NAN, 0, 1, 1, 1}, COIL_ERR_NOT_FINITE},
-    {{50, 0, 0, NAN, 1, 1, 1}, COIL_ERR_NOT_FINITE},
-    {{50, 0, 0, 0, NAN, 1, 1}, COIL_ERR_NOT_FINITE},
-    {{50, 0, 0, 0, 1, NAN, 1}, COIL_ERR_NOT_FINITE},
-    {{50, 0, 0, 0, 1, 1, NAN}, COIL_ERR_NOT_FINITE},
-    {{91, 0, 0, 0, 1, 1, 1}, COIL_ERR_DOMAIN},
-    {{50, 9001, 0, 0, 1, 1, 1}, COIL_ERR_DOMAIN},
-    {{50, 0, 1.1, 0, 1, 1, 1}, COIL_ERR_DOMAIN},
-    {{50, 0, 0, -0.1, 1, 1, 1}, COIL_ERR_DOMAIN},
-    {{50, 0, 0, 0, 1.1, 1, 1}, COIL_ERR_DOMAIN},
-    {{50, 0, 0, 0, 1, 21, 1}, COIL_ERR_DOMAIN},
-    {{50, 0, 0, 0, 1, 1, 101}, COIL_ERR_DOMAIN}};
+} refused_lights[] = {{{NAN, 0, 0, 0, 1, 1, 1}, COIL_ERR_NOT_FINITE},
+                      {{50, NAN, 0, 0, 1, 1, 1}, COIL_ERR_NOT_FINITE},
+                      {{50, 0, NAN, 0, 1, 1, 1}, COIL_ERR_NOT_FINITE},
+                      {{50, 0, 0, NAN, 1, 1, 1}, COIL_ERR_NOT_FINITE},
+                      {{50, 0, 0, 0, NAN, 1, 1}, COIL_ERR_NOT_FINITE},
+                      {{50, 0, 0, 0, 1, NAN, 1}, COIL_ERR_NOT_FINITE},
+                      {{50, 0, 0, 0, 1, 1, NAN}, COIL_ERR_NOT_FINITE},
+                      {{91, 0, 0, 0, 1, 1, 1}, COIL_ERR_DOMAIN},
+                      {{50, 9001, 0, 0, 1, 1, 1}, COIL_ERR_DOMAIN},
+                      {{50, 0, 1.1, 0, 1, 1, 1}, COIL_ERR_DOMAIN},
+                      {{50, 0, 0, -0.1, 1, 1, 1}, COIL_ERR_DOMAIN},
+                      {{50, 0, 0, 0, 1.1, 1, 1}, COIL_ERR_DOMAIN},
+                      {{50, 0, 0, 0, 1, 21, 1}, COIL_ERR_DOMAIN},
+                      {{50, 0, 0, 0, 1, 1, 101}, COIL_ERR_DOMAIN}};
 
 static const struct {
     struct coil_loss_parameters parameters;
@@ -373,7 +376,8 @@ START_TEST(loss_refuses_what_cannot_be_and_leaves_the_result_alone)
                          refused_lights[i].status);
     for (size_t i = 0; i < COUNT(refused_parameters); i++)
         ck_assert_int_eq(coil_chlorine_loss_rate(&pool_water, &noon_light,
-                                                 &refused_parameters[i].parameters, &out),
+                                                 &refused_parameters[i].parameters,
+                                                 &out),
                          refused_parameters[i].status);
     ck_assert_double_eq(out.total, 5);
 }

@@ -18,8 +18,10 @@ static struct coil_exposure_event events[8];
 
 static void set_point(int i, double ph, double chlorine)
 {
-    points[i] = (struct coil_forecast_point){
-        true, true, {chlorine - 0.5, chlorine, chlorine + 0.5}, {ph - 0.1, ph, ph + 0.1}};
+    points[i] = (struct coil_forecast_point){true,
+                                             true,
+                                             {chlorine - 0.5, chlorine, chlorine + 0.5},
+                                             {ph - 0.1, ph, ph + 0.1}};
 }
 
 static struct coil_exposure_input day(double ph, double chlorine)
@@ -63,7 +65,8 @@ START_TEST(acid_water_counts_by_times_the_limit)
     struct coil_exposure_total total = sum(day(6.9, 2));
 
     ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_LOW_PH].likely, 24, 1e-9);
-    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_LOW_PH].weighted, 24 * 1.99526, 1e-3);
+    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_LOW_PH].weighted, 24 * 1.99526,
+                            1e-3);
     ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_LOW_PH].at_least, 24, 1e-9);
     ck_assert_double_eq(total.cause[COIL_EXPOSURE_BOTH].likely, 0);
     ck_assert_double_eq_tol(total.flowing_h, 24, 1e-9);
@@ -80,7 +83,8 @@ START_TEST(strong_water_counts_by_times_the_ceiling)
     struct coil_exposure_total total = sum(day(7.5, 15));
 
     ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_HIGH_CHLORINE].likely, 24, 1e-9);
-    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_HIGH_CHLORINE].weighted, 72, 1e-9);
+    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_HIGH_CHLORINE].weighted, 72,
+                            1e-9);
     ck_assert_double_eq_tol(events[0].worst_severity, 3, 1e-9);
     ck_assert(!events[0].is_severe); /* alone it is not */
 }
@@ -92,7 +96,8 @@ START_TEST(both_at_once_multiply_and_become_severe)
     struct coil_exposure_total total = sum(day(6.9, 10));
 
     ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_BOTH].likely, 24, 1e-9);
-    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_BOTH].weighted, 24 * 3.9905, 1e-3);
+    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_BOTH].weighted, 24 * 3.9905,
+                            1e-3);
     ck_assert_double_eq(total.cause[COIL_EXPOSURE_LOW_PH].likely, 0);
     ck_assert_double_eq(total.cause[COIL_EXPOSURE_HIGH_CHLORINE].likely, 0);
     ck_assert(events[0].has_both && !events[0].is_severe);
@@ -160,7 +165,8 @@ END_TEST
  * What stands in the heater stays bad. */
 START_TEST(water_that_was_shut_in_stays_as_it_was)
 {
-    static const struct coil_heater_span closed[] = {{6 * H, COIL_HEATER_OFF_LINE_STANDING}};
+    static const struct coil_heater_span closed[] = {
+        {6 * H, COIL_HEATER_OFF_LINE_STANDING}};
     struct coil_exposure_input input = day(7.5, 2);
     struct coil_exposure_total total;
 
@@ -176,7 +182,8 @@ START_TEST(water_that_was_shut_in_stays_as_it_was)
 }
 END_TEST
 
-/* Pump off from 8 to 16: the water of eight o'clock stands in the heater, good or bad. */
+/* Pump off from 8 to 16: the water of eight o'clock stands in the heater, good or bad.
+ */
 START_TEST(a_stopped_pump_leaves_the_water_of_that_instant_in_the_heater)
 {
     static const struct coil_pump_span runs[] = {{0, 8 * H}, {16 * H, 24 * H}};
@@ -220,7 +227,8 @@ START_TEST(a_falling_course_counts_until_it_is_down)
         set_point(i, 7.5, 15 - 0.5 * i);
     total = sum(input);
     ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_HIGH_CHLORINE].likely, 20, 1e-9);
-    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_HIGH_CHLORINE].weighted, 40, 1e-9);
+    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_HIGH_CHLORINE].weighted, 40,
+                            1e-9);
     ck_assert_double_eq_tol(events[0].worst_s, 0.5 * H, 1e-9);
     ck_assert_double_eq_tol(events[0].worst_free_chlorine_mg_per_l, 14.75, 1e-9);
     ck_assert(!events[0].is_open);
@@ -259,11 +267,12 @@ START_TEST(events_beyond_the_room_are_counted)
 }
 END_TEST
 
-/* Less than an hour of good water between two bad stretches does not make two events. */
+/* Less than an hour of good water between two bad stretches does not make two events.
+ */
 START_TEST(a_short_gap_does_not_split_an_event)
 {
-    static const struct coil_heater_span spans[] = {{6 * H, COIL_HEATER_OFF_LINE_FLUSHED},
-                                                    {6.5 * H, COIL_HEATER_IN_LINE}};
+    static const struct coil_heater_span spans[] = {
+        {6 * H, COIL_HEATER_OFF_LINE_FLUSHED}, {6.5 * H, COIL_HEATER_IN_LINE}};
     struct coil_exposure_input input = day(6.9, 2);
 
     input.heater = spans;
@@ -347,7 +356,8 @@ int main(void)
     tcase_add_test(tcase, water_at_the_limit_is_inside);
     tcase_add_test(tcase, an_isolated_or_drained_heater_is_not_exposed);
     tcase_add_test(tcase, water_that_was_shut_in_stays_as_it_was);
-    tcase_add_test(tcase, a_stopped_pump_leaves_the_water_of_that_instant_in_the_heater);
+    tcase_add_test(tcase,
+                   a_stopped_pump_leaves_the_water_of_that_instant_in_the_heater);
     tcase_add_test(tcase, changes_between_points_are_cut_at_their_instant);
     tcase_add_test(tcase, a_falling_course_counts_until_it_is_down);
     tcase_add_test(tcase, unknown_water_is_counted_as_unknown);

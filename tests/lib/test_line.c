@@ -154,6 +154,52 @@ START_TEST(moving_the_source_as_proposed_mends_it)
 }
 END_TEST
 
+START_TEST(a_source_goes_behind_the_last_check_valve)
+{
+    static const enum coil_part_kind bad[] = {
+        COIL_PART_SKIMMER,     COIL_PART_PUMP,        COIL_PART_SALT_CELL,
+        COIL_PART_HEATER,      COIL_PART_CHECK_VALVE, COIL_PART_PIPE,
+        COIL_PART_CHECK_VALVE, COIL_PART_RETURN,      (enum coil_part_kind)0};
+
+    line_begin(&line);
+    line_chain(&line, bad);
+    find();
+    only(COIL_FAULT_CHLORINE_BEFORE_HEATER);
+    ck_assert_int_eq(report.faults[0].change_after, 6);
+}
+END_TEST
+
+START_TEST(one_fault_tells_all_positions_that_show_it)
+{
+    line_begin(&line);
+    line_chain(&line, GOOD);
+    line.parts[4].kind = COIL_PART_SALT_CELL;
+    line_position(&line, COIL_POSITION_SPA);
+    line_position(&line, COIL_POSITION_CLEANING);
+    find();
+    only(COIL_FAULT_CHLORINE_BEFORE_HEATER);
+    ck_assert_uint_eq(report.faults[0].positions, 7);
+}
+END_TEST
+
+/* A filter's tank lies between: near by pipe, far by water. */
+START_TEST(a_filter_keeps_acid_and_chlorine_apart)
+{
+    static const enum coil_part_kind chain[] = {
+        COIL_PART_SKIMMER, COIL_PART_PUMP,      COIL_PART_ACID_INJECTION,
+        COIL_PART_FILTER,  COIL_PART_SALT_CELL, COIL_PART_FLOW_SWITCH,
+        COIL_PART_HEATER,  COIL_PART_RETURN,    (enum coil_part_kind)0};
+
+    line_begin(&line);
+    line_chain(&line, chain);
+    find();
+    ck_assert_ptr_null(fault(COIL_FAULT_ACID_NEAR_CHLORINE));
+    line.parts[3].kind = COIL_PART_TEE;
+    find();
+    ck_assert_ptr_nonnull(fault(COIL_FAULT_ACID_NEAR_CHLORINE));
+}
+END_TEST
+
 START_TEST(the_pool_breaks_the_loop)
 {
     /* The salt cell's water comes back to the heater, but through the pool. */
@@ -730,6 +776,9 @@ int main(void)
     tcase_add_loop_test(
         tcase, any_chlorine_source_before_the_heater_is_found_with_its_path, 0, 6);
     tcase_add_test(tcase, moving_the_source_as_proposed_mends_it);
+    tcase_add_test(tcase, a_source_goes_behind_the_last_check_valve);
+    tcase_add_test(tcase, one_fault_tells_all_positions_that_show_it);
+    tcase_add_test(tcase, a_filter_keeps_acid_and_chlorine_apart);
     tcase_add_test(tcase, the_pool_breaks_the_loop);
     tcase_add_test(tcase, acid_and_ozone_before_the_heater_are_told_apart);
     tcase_add_test(tcase,

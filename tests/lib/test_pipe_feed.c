@@ -260,6 +260,46 @@ START_TEST(a_split_keeps_strength_and_divides_grams)
 }
 END_TEST
 
+/* A metering pump that nothing leads into: its feed goes on with the water it meets. */
+START_TEST(a_feeder_without_inlet_feeds_the_part_it_ends_in)
+{
+    int injection;
+
+    begin();
+    line_begin(&line);
+    line_chain(&line, FEEDER_BEFORE);
+    injection = line_part(&line, COIL_PART_CHLORINE_INJECTION);
+    line_join(&line, injection, 3);
+    put_rate(2, COIL_TRICHLOR, 10);
+    put_rate(injection, COIL_SODIUM_HYPOCHLORITE, 7);
+    run();
+    ck_assert_double_eq_tol(feed.to_heater_g_per_h, 17, 1e-9);
+    ck_assert_double_eq_tol(feed.chlorine.part_in[3], 17, 1e-9);
+    ck_assert_double_eq(feed.held_g_per_h, 0);
+}
+END_TEST
+
+/* NaCl + H2O = NaOCl + H2: a mol of chlorine made takes a mol of chloride. */
+START_TEST(a_salt_cell_uses_up_salt)
+{
+    double chloride, chlorine;
+
+    begin();
+    add_to_pool(2, 3000);
+    line_begin(&line);
+    line_chain(&line, FEEDER_BEFORE);
+    line.parts[2].kind = COIL_PART_SALT_CELL;
+    put_rate(2, (enum coil_product)0, 100);
+    run();
+    chloride =
+        pool.totals.chloride_mol_per_kg - feed.water.closed.totals.chloride_mol_per_kg;
+    chlorine =
+        feed.water.closed.totals.chlorine_mol_per_kg - pool.totals.chlorine_mol_per_kg;
+    ck_assert_double_gt(chlorine, 1e-5);
+    ck_assert_double_eq_tol(chloride, chlorine, 1e-12);
+}
+END_TEST
+
 START_TEST(without_flow_the_feed_is_held_and_the_heater_has_no_water)
 {
     begin();
@@ -510,7 +550,12 @@ START_TEST(flushing_takes_the_time_of_a_stirred_tank)
         coil_flush_seconds(&constants, &pool, &water, 4, NULL, &limits, &seconds),
         COIL_OK);
     ck_assert_double_eq_tol(seconds, 5 * log(1000.0 / 3), 1e-3);
-    /* clean already: one change of the water all the same */
+    /* nearly clean, or clean: one change of the water all the same */
+    limits.chlorine_mg_per_l = 600; /* ln(1000/598) is only 0.51 */
+    ck_assert_int_eq(
+        coil_flush_seconds(&constants, &pool, &water, 2, NULL, &limits, &seconds),
+        COIL_OK);
+    ck_assert_double_eq_tol(seconds, 10, 1e-9);
     limits.chlorine_mg_per_l = 2000;
     ck_assert_int_eq(
         coil_flush_seconds(&constants, &pool, &water, 2, NULL, &limits, &seconds),
@@ -589,6 +634,8 @@ int main(void)
     tcase_add_test(tcase,
                    several_feeders_add_up_and_only_those_before_the_heater_count);
     tcase_add_test(tcase, a_split_keeps_strength_and_divides_grams);
+    tcase_add_test(tcase, a_feeder_without_inlet_feeds_the_part_it_ends_in);
+    tcase_add_test(tcase, a_salt_cell_uses_up_salt);
     tcase_add_test(tcase, without_flow_the_feed_is_held_and_the_heater_has_no_water);
     tcase_add_test(tcase, strength_rises_with_feed_and_falls_with_flow);
     tcase_add_test(tcase, strong_trichlor_has_its_ph_with_every_set_of_constants);

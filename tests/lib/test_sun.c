@@ -120,8 +120,8 @@ START_TEST(every_instant_of_a_solar_day_gives_the_same_day)
         double transit_s = day_at(40, lon, JUNE_S).transit_s;
 
         for (double off_h = -11.9; off_h < 12; off_h += 1.7)
-            ck_assert_double_eq_tol(
-                day_at(40, lon, transit_s + 3600 * off_h).transit_s, transit_s, 0.2);
+            ck_assert_double_eq_tol(day_at(40, lon, transit_s + 3600 * off_h).transit_s,
+                                    transit_s, 0.2);
     }
 }
 END_TEST
@@ -150,8 +150,10 @@ START_TEST(refraction_is_half_a_degree_at_the_horizon_and_nothing_overhead)
     ck_assert_double_eq_tol(at_horizon, 0.4830, 0.0001);
     ck_assert_double_eq_tol(overhead, 0, 1e-4);
     ck_assert_double_eq_tol(thin, at_horizon / 2, 1e-9);
-    ck_assert_double_eq_tol(below, 0.01585, 0.0001); /* 20.774/tan(20 deg) arc seconds */
-    ck_assert_int_eq(coil_sun_refraction_deg(NAN, 1010, 10, &thin), COIL_ERR_NOT_FINITE);
+    ck_assert_double_eq_tol(below, 0.01585,
+                            0.0001); /* 20.774/tan(20 deg) arc seconds */
+    ck_assert_int_eq(coil_sun_refraction_deg(NAN, 1010, 10, &thin),
+                     COIL_ERR_NOT_FINITE);
     ck_assert_int_eq(coil_sun_refraction_deg(91, 1010, 10, &thin), COIL_ERR_DOMAIN);
     ck_assert_int_eq(coil_sun_refraction_deg(5, 0, 10, &thin), COIL_ERR_DOMAIN);
     ck_assert_int_eq(coil_sun_refraction_deg(5, 1010, -273.15, &thin), COIL_ERR_DOMAIN);
@@ -161,8 +163,10 @@ END_TEST
 /* Values of the formula, computed apart from this code. */
 START_TEST(airmass_reaches_the_values_of_kasten_and_young)
 {
-    static const double pairs[][3] = {
-        {30, 1.154, 0.0005}, {60, 1.994, 0.0005}, {80, 5.586, 0.0005}, {85, 10.31, 0.005}};
+    static const double pairs[][3] = {{30, 1.154, 0.0005},
+                                      {60, 1.994, 0.0005},
+                                      {80, 5.586, 0.0005},
+                                      {85, 10.31, 0.005}};
     double airmass = 5;
 
     for (size_t i = 0; i < sizeof pairs / sizeof pairs[0]; i++) {
@@ -238,7 +242,8 @@ START_TEST(sun_refuses_what_is_no_place_or_instant_and_leaves_the_result_alone)
     ck_assert_double_eq(day.day_length_h, 5);
     ck_assert_int_eq(coil_extraterrestrial_day(40, 0, &mj, &hours), COIL_ERR_DOMAIN);
     ck_assert_int_eq(coil_extraterrestrial_day(40, 367, &mj, &hours), COIL_ERR_DOMAIN);
-    ck_assert_int_eq(coil_extraterrestrial_day(NAN, 5, &mj, &hours), COIL_ERR_NOT_FINITE);
+    ck_assert_int_eq(coil_extraterrestrial_day(NAN, 5, &mj, &hours),
+                     COIL_ERR_NOT_FINITE);
     ck_assert_int_eq(coil_clear_sky_haurwitz(91, &mj), COIL_ERR_DOMAIN);
     ck_assert_int_eq(coil_clear_sky_haurwitz(NAN, &mj), COIL_ERR_NOT_FINITE);
     ck_assert_double_eq(mj, 5);
@@ -251,12 +256,16 @@ START_TEST(ineichen_refuses_impossible_air)
     static const struct {
         double zenith, airmass, linke, altitude, extra;
         enum coil_status status;
-    } refused[] = {
-        {NAN, 1, 3, 0, 1364, COIL_ERR_NOT_FINITE}, {30, NAN, 3, 0, 1364, COIL_ERR_NOT_FINITE},
-        {30, 1, NAN, 0, 1364, COIL_ERR_NOT_FINITE}, {30, 1, 3, NAN, 1364, COIL_ERR_NOT_FINITE},
-        {30, 1, 3, 0, NAN, COIL_ERR_NOT_FINITE},   {-1, 1, 3, 0, 1364, COIL_ERR_DOMAIN},
-        {30, 0, 3, 0, 1364, COIL_ERR_DOMAIN},      {30, 1, 0, 0, 1364, COIL_ERR_DOMAIN},
-        {30, 1, 3, 9001, 1364, COIL_ERR_DOMAIN},   {30, 1, 3, 0, 0, COIL_ERR_DOMAIN}};
+    } refused[] = {{NAN, 1, 3, 0, 1364, COIL_ERR_NOT_FINITE},
+                   {30, NAN, 3, 0, 1364, COIL_ERR_NOT_FINITE},
+                   {30, 1, NAN, 0, 1364, COIL_ERR_NOT_FINITE},
+                   {30, 1, 3, NAN, 1364, COIL_ERR_NOT_FINITE},
+                   {30, 1, 3, 0, NAN, COIL_ERR_NOT_FINITE},
+                   {-1, 1, 3, 0, 1364, COIL_ERR_DOMAIN},
+                   {30, 0, 3, 0, 1364, COIL_ERR_DOMAIN},
+                   {30, 1, 0, 0, 1364, COIL_ERR_DOMAIN},
+                   {30, 1, 3, 9001, 1364, COIL_ERR_DOMAIN},
+                   {30, 1, 3, 0, 0, COIL_ERR_DOMAIN}};
 
     for (size_t i = 0; i < sizeof refused / sizeof refused[0]; i++) {
         struct coil_clear_sky sky = {5, 5, 5};
@@ -285,10 +294,12 @@ int main(void)
     tcase_add_test(tcase, the_pole_has_one_rise_and_one_set_a_year);
     tcase_add_test(tcase, every_instant_of_a_solar_day_gives_the_same_day);
     tcase_add_test(tcase, days_of_a_year_average_a_little_more_than_twelve_hours);
-    tcase_add_test(tcase, refraction_is_half_a_degree_at_the_horizon_and_nothing_overhead);
+    tcase_add_test(tcase,
+                   refraction_is_half_a_degree_at_the_horizon_and_nothing_overhead);
     tcase_add_test(tcase, airmass_reaches_the_values_of_kasten_and_young);
     tcase_add_test(tcase, clear_sky_rises_with_the_sun_and_with_altitude);
-    tcase_add_test(tcase, extraterrestrial_day_reaches_the_printed_example_and_its_limits);
+    tcase_add_test(tcase,
+                   extraterrestrial_day_reaches_the_printed_example_and_its_limits);
     tcase_add_test(tcase,
                    sun_refuses_what_is_no_place_or_instant_and_leaves_the_result_alone);
     tcase_add_test(tcase, ineichen_refuses_impossible_air);

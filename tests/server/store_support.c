@@ -21,8 +21,11 @@ void store_folder(struct store *store)
 static void add_things(struct store *store)
 {
     struct db_water water = {.at = 1000, .name = "Pool", .volume_m3_e6 = 50000000};
-    struct db_heater heater = {.at = 1000, .name = "Heater", .water_count = 1,
-                               .bypass = COIL_BYPASS_FULL, .bypass_usual_percent = -1};
+    struct db_heater heater = {.at = 1000,
+                               .name = "Heater",
+                               .water_count = 1,
+                               .bypass = COIL_BYPASS_FULL,
+                               .bypass_usual_percent = -1};
 
     ck_assert_int_eq(db_actor(store->db, "Dana", &store->actor_id), DB_OK);
     water.actor_id = heater.actor_id = store->actor_id;
@@ -65,8 +68,8 @@ void store_finish(struct store *store)
 
 struct db_fact store_fact(const struct store *store, int64_t at)
 {
-    return (struct db_fact){.at = at, .recorded_at = at + 60,
-                            .actor_id = store->actor_id};
+    return (struct db_fact){
+        .at = at, .recorded_at = at + 60, .actor_id = store->actor_id};
 }
 
 struct db_reading store_reading(const struct store *store, int64_t at,
@@ -77,7 +80,8 @@ struct db_reading store_reading(const struct store *store, int64_t at,
         .water_id = store->water_id,
         .method = COIL_METHOD_DROP_COUNT,
         .value_count = 1,
-        .values = {{.quantity = quantity, .amount_e6 = amount_e6,
+        .values = {{.quantity = quantity,
+                    .amount_e6 = amount_e6,
                     .method = COIL_METHOD_DROP_COUNT}},
     };
 }
@@ -142,7 +146,8 @@ static uint64_t digest_rows(struct db *db, const char *table, uint64_t digest)
     snprintf(sql, sizeof sql, "SELECT * FROM %s ORDER BY 1, 2, 3, 4", table);
     if (sqlite3_prepare_v2(db->handle, sql, -1, &stmt, NULL) != SQLITE_OK) {
         snprintf(sql, sizeof sql, "SELECT * FROM %s ORDER BY 1", table);
-        ck_assert_int_eq(sqlite3_prepare_v2(db->handle, sql, -1, &stmt, NULL), SQLITE_OK);
+        ck_assert_int_eq(sqlite3_prepare_v2(db->handle, sql, -1, &stmt, NULL),
+                         SQLITE_OK);
     }
     while (sqlite3_step(stmt) == SQLITE_ROW)
         for (int i = 0; i < sqlite3_column_count(stmt); i++) {

@@ -28,14 +28,18 @@ START_TEST(db_reading_comes_back_as_it_was_added)
                       out;
 
     snprintf(in.fact.note, sizeof in.fact.note, "after rain, \"cloudy\" – trüb");
-    in.values[0] = (struct db_value){.quantity = COIL_ORP, .amount_e6 = -15000000,
+    in.values[0] = (struct db_value){.quantity = COIL_ORP,
+                                     .amount_e6 = -15000000,
                                      .method = COIL_METHOD_PROBE,
                                      .resolution_e6 = 1000000};
-    in.values[1] = (struct db_value){.quantity = COIL_PH, .amount_e6 = 7400000,
-                                     .method = COIL_METHOD_DROP_COUNT};
-    in.values[2] = (struct db_value){.quantity = COIL_FREE_CHLORINE, .amount_e6 = 20000000,
-                                     .method = COIL_METHOD_PHOTOMETER, .over_range = true,
-                                     .diluted = true, .confirmed = true};
+    in.values[1] = (struct db_value){
+        .quantity = COIL_PH, .amount_e6 = 7400000, .method = COIL_METHOD_DROP_COUNT};
+    in.values[2] = (struct db_value){.quantity = COIL_FREE_CHLORINE,
+                                     .amount_e6 = 20000000,
+                                     .method = COIL_METHOD_PHOTOMETER,
+                                     .over_range = true,
+                                     .diluted = true,
+                                     .confirmed = true};
     ck_assert_int_eq(db_reading_add(store.db, &in), DB_OK);
     ck_assert_int_gt(in.fact.id, 0);
     memset(&out, 0x55, sizeof out);
@@ -66,7 +70,8 @@ END_TEST
 /* The longest details there can be: every value special in every way. */
 START_TEST(db_reading_holds_all_quantities_with_all_details)
 {
-    struct db_reading in = {.fact = store_fact(&store, 5000), .water_id = store.water_id,
+    struct db_reading in = {.fact = store_fact(&store, 5000),
+                            .water_id = store.water_id,
                             .value_count = COIL_QUANTITY_COUNT},
                       out;
 
@@ -98,13 +103,19 @@ END_TEST
 
 START_TEST(db_dose_run_and_state_come_back_as_they_were_added)
 {
-    struct db_dose dose = {.fact = store_fact(&store, 5000), .water_id = store.water_id,
-                           .product = COIL_SODIUM_HYPOCHLORITE, .amount_e6 = 1500000000,
-                           .strength_e6 = 12500000, .entry = DB_ENTRY_AFTER_HEATER,
+    struct db_dose dose = {.fact = store_fact(&store, 5000),
+                           .water_id = store.water_id,
+                           .product = COIL_SODIUM_HYPOCHLORITE,
+                           .amount_e6 = 1500000000,
+                           .strength_e6 = 12500000,
+                           .entry = DB_ENTRY_AFTER_HEATER,
                            .super_chlorination = true};
-    struct db_run run = {.fact = store_fact(&store, 6000), .water_id = store.water_id,
-                         .heater_id = store.heater_id, .machine = DB_BURNER,
-                         .origin = DB_INSTRUMENT, .ended_at = 9000};
+    struct db_run run = {.fact = store_fact(&store, 6000),
+                         .water_id = store.water_id,
+                         .heater_id = store.heater_id,
+                         .machine = DB_BURNER,
+                         .origin = DB_INSTRUMENT,
+                         .ended_at = 9000};
     struct db_heater_state state = {.fact = store_fact(&store, 7000),
                                     .heater_id = store.heater_id,
                                     .state = COIL_HEATER_OFF_LINE_STANDING,
@@ -155,8 +166,10 @@ static struct db_reading get(int64_t id)
 
 static size_t list(bool with_history, struct db_reading *out, int limit)
 {
-    struct db_window window = {.subject_id = store.water_id, .until = 1000000,
-                               .limit = limit, .with_history = with_history};
+    struct db_window window = {.subject_id = store.water_id,
+                               .until = 1000000,
+                               .limit = limit,
+                               .with_history = with_history};
     size_t count = 0;
 
     ck_assert_int_eq(db_reading_list(store.db, &window, out, &count), DB_OK);
@@ -244,10 +257,12 @@ END_TEST
 
 START_TEST(db_withdrawn_dose_run_and_state_leave_their_lists)
 {
-    struct db_dose dose = {.fact = store_fact(&store, 5000), .water_id = store.water_id,
-                           .product = COIL_TRICHLOR, .amount_e6 = 200000000};
-    struct db_run run = {.fact = store_fact(&store, 5000), .water_id = store.water_id,
-                         .ended_at = 9000};
+    struct db_dose dose = {.fact = store_fact(&store, 5000),
+                           .water_id = store.water_id,
+                           .product = COIL_TRICHLOR,
+                           .amount_e6 = 200000000};
+    struct db_run run = {
+        .fact = store_fact(&store, 5000), .water_id = store.water_id, .ended_at = 9000};
     struct db_heater_state state = {.fact = store_fact(&store, 5000),
                                     .heater_id = store.heater_id};
     struct db_window window = {.subject_id = 1, .until = 10000, .limit = 1};
@@ -278,8 +293,8 @@ END_TEST
 
 START_TEST(db_list_pages_give_each_fact_once_newest_first)
 {
-    struct db_window window = {.subject_id = store.water_id, .until = 1000000,
-                               .limit = 7};
+    struct db_window window = {
+        .subject_id = store.water_id, .until = 1000000, .limit = 7};
     struct db_reading page[7];
     int64_t last_at = INT64_MAX, last_id = INT64_MAX;
     size_t count = 7, seen = 0;
@@ -304,8 +319,8 @@ END_TEST
 
 START_TEST(db_list_keeps_to_its_window)
 {
-    struct db_window window = {.subject_id = store.water_id, .from = 2000, .until = 4000,
-                               .limit = 9};
+    struct db_window window = {
+        .subject_id = store.water_id, .from = 2000, .until = 4000, .limit = 9};
     struct db_reading readings[9];
     size_t count = 0;
 
@@ -376,8 +391,8 @@ START_TEST(db_batch_withdraws_its_current_readings)
     int64_t batch = 0, count = 0, ids[4], corrected;
 
     store_add(&store, 900, COIL_PH, 7400000);
-    ck_assert_int_eq(db_batch_add(store.db, 5000, store.actor_id, "pool.csv", 4, &batch),
-                     DB_OK);
+    ck_assert_int_eq(
+        db_batch_add(store.db, 5000, store.actor_id, "pool.csv", 4, &batch), DB_OK);
     for (int i = 0; i < 4; i++) {
         struct db_reading reading =
             store_reading(&store, 1000 + i, COIL_PH, 7000000 + i * 100000);
@@ -389,16 +404,17 @@ START_TEST(db_batch_withdraws_its_current_readings)
     }
     store_withdraw(&store, ids[0]);
     corrected = store_correct(&store, ids[1], 1001, 7900000);
-    ck_assert_int_eq(db_batch_withdraw(store.db, batch, store.actor_id, 6000,
-                                       "wrong file", &count),
-                     DB_OK);
+    ck_assert_int_eq(
+        db_batch_withdraw(store.db, batch, store.actor_id, 6000, "wrong file", &count),
+        DB_OK);
     ck_assert_int_eq(count, 2);
     ck_assert_uint_eq(list(false, readings, 8), 2);
     ck_assert_int_eq(readings[0].fact.id, corrected);
     ck_assert_int_eq(readings[1].fact.at, 900);
     ck_assert_str_eq(get(get(ids[3]).fact.superseded_by).fact.reason, "wrong file");
     ck_assert_int_eq(
-        db_batch_withdraw(store.db, batch, store.actor_id, 6000, "again", &count), DB_OK);
+        db_batch_withdraw(store.db, batch, store.actor_id, 6000, "again", &count),
+        DB_OK);
     ck_assert_int_eq(count, 0);
     ck_assert_int_eq(db_batch_withdraw(store.db, 77, store.actor_id, 6000, "", &count),
                      DB_NOT_FOUND);
@@ -413,10 +429,15 @@ START_TEST(db_site_is_version_0_until_set_up)
 
     ck_assert_int_eq(db_site_get(store.db, &site), DB_OK);
     ck_assert_int_eq(site.version, 0);
-    site = (struct db_site){.at = 7000, .actor_id = store.actor_id, .name = "Marlow Lane",
-                            .has_place = true, .latitude_e6 = 38900000,
-                            .longitude_e6 = -77100000, .zone = "America/New_York",
-                            .us_units = true, .decimal_comma = true};
+    site = (struct db_site){.at = 7000,
+                            .actor_id = store.actor_id,
+                            .name = "Marlow Lane",
+                            .has_place = true,
+                            .latitude_e6 = 38900000,
+                            .longitude_e6 = -77100000,
+                            .zone = "America/New_York",
+                            .us_units = true,
+                            .decimal_comma = true};
     ck_assert_int_eq(db_site_put(store.db, &site), DB_OK);
     ck_assert_int_eq(site.version, 1);
     ck_assert_int_eq(db_site_get(store.db, &got), DB_OK);
@@ -541,8 +562,11 @@ END_TEST
 START_TEST(db_answer_comes_back_byte_for_byte)
 {
     static char body[] = "{\"a\":1,\0\"b\":2}";
-    struct db_answer in = {.status = 201, .body = body, .body_length = sizeof body - 1,
-                           .etag = "\"r-1\"", .location = "/api/v1/readings/1"},
+    struct db_answer in = {.status = 201,
+                           .body = body,
+                           .body_length = sizeof body - 1,
+                           .etag = "\"r-1\"",
+                           .location = "/api/v1/readings/1"},
                      out;
 
     for (int i = 0; i < 32; i++)
@@ -573,19 +597,21 @@ END_TEST
 
 START_TEST(db_journal_keeps_what_was_and_what_is)
 {
-    ck_assert_int_eq(db_journal_add(store.db, 5000, store.actor_id, "192.0.2.7", "correct",
-                                    "reading", 12, "{\"ph\":7.4}", "{\"ph\":7.6}"),
+    ck_assert_int_eq(db_journal_add(store.db, 5000, store.actor_id, "192.0.2.7",
+                                    "correct", "reading", 12, "{\"ph\":7.4}",
+                                    "{\"ph\":7.6}"),
                      DB_OK);
-    ck_assert_int_eq(db_journal_add(store.db, 5001, 0, NULL, "start", "daemon", 0, NULL,
-                                    NULL),
-                     DB_OK);
+    ck_assert_int_eq(
+        db_journal_add(store.db, 5001, 0, NULL, "start", "daemon", 0, NULL, NULL),
+        DB_OK);
     ck_assert_int_eq(store_integer(store.db, "SELECT count(*) FROM journal WHERE id = 1"
                                              " AND actor_id = 1 AND peer = '192.0.2.7'"
                                              " AND before = '{\"ph\":7.4}'"
                                              " AND after = '{\"ph\":7.6}'"),
                      1);
-    ck_assert_int_eq(store_integer(store.db, "SELECT count(*) FROM journal WHERE id = 2"
-                                             " AND actor_id IS NULL AND before IS NULL"),
+    ck_assert_int_eq(store_integer(store.db,
+                                   "SELECT count(*) FROM journal WHERE id = 2"
+                                   " AND actor_id IS NULL AND before IS NULL"),
                      1);
 }
 END_TEST
@@ -614,8 +640,10 @@ END_TEST
 START_TEST(db_newest_recorded_at_never_goes_back)
 {
     int64_t newest = -1;
-    struct db_dose dose = {.fact = store_fact(&store, 500), .water_id = store.water_id,
-                           .product = COIL_BORAX, .amount_e6 = 1000000};
+    struct db_dose dose = {.fact = store_fact(&store, 500),
+                           .water_id = store.water_id,
+                           .product = COIL_BORAX,
+                           .amount_e6 = 1000000};
 
     ck_assert_int_eq(db_newest_recorded_at(store.db, &newest), DB_OK);
     ck_assert_int_eq(newest, 0);

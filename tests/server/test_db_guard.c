@@ -37,18 +37,21 @@ static void start(void)
                                                 .product = COIL_SODIUM_BISULFATE,
                                                 .amount_e6 = 500000000}),
         DB_OK);
-    ck_assert_int_eq(db_run_add(store.db, &(struct db_run){.fact = store_fact(&store, 5000),
-                                                           .water_id = store.water_id,
-                                                           .ended_at = 6000}),
+    ck_assert_int_eq(
+        db_run_add(store.db, &(struct db_run){.fact = store_fact(&store, 5000),
+                                              .water_id = store.water_id,
+                                              .ended_at = 6000}),
+        DB_OK);
+    ck_assert_int_eq(
+        db_heater_state_add(store.db,
+                            &(struct db_heater_state){.fact = store_fact(&store, 5000),
+                                                      .heater_id = store.heater_id}),
+        DB_OK);
+    ck_assert_int_eq(db_batch_add(store.db, 5000, store.actor_id, "a.csv", 3, &batch),
                      DB_OK);
-    ck_assert_int_eq(db_heater_state_add(store.db, &(struct db_heater_state){
-                                                       .fact = store_fact(&store, 5000),
-                                                       .heater_id = store.heater_id}),
-                     DB_OK);
-    ck_assert_int_eq(db_batch_add(store.db, 5000, store.actor_id, "a.csv", 3, &batch), DB_OK);
-    ck_assert_int_eq(db_journal_add(store.db, 5000, 0, "::1", "add", "reading", 1, NULL,
-                                    "{}"),
-                     DB_OK);
+    ck_assert_int_eq(
+        db_journal_add(store.db, 5000, 0, "::1", "add", "reading", 1, NULL, "{}"),
+        DB_OK);
     ck_assert_int_eq(db_clock_jump_add(store.db, 5000, 3600), DB_OK);
     ck_assert_int_eq(db_clock_confirm(store.db, 5000, store.actor_id), DB_OK);
 }
@@ -95,13 +98,15 @@ static void breach(size_t row, int kind, char *out, size_t size)
         snprintf(out, size, "INSERT OR REPLACE INTO %s SELECT * FROM %s", table, table);
         break;
     case 3:
-        snprintf(out, size,
-                 "INSERT INTO %s SELECT * FROM %s WHERE 1 ON CONFLICT (%s) DO UPDATE SET"
-                 " %s = excluded.%s + 1",
-                 table, table, guarded[row].key, column, column);
+        snprintf(
+            out, size,
+            "INSERT INTO %s SELECT * FROM %s WHERE 1 ON CONFLICT (%s) DO UPDATE SET"
+            " %s = excluded.%s + 1",
+            table, table, guarded[row].key, column, column);
         break;
     default:
-        snprintf(out, size, "UPDATE OR REPLACE %s SET %s = %s + 1", table, column, column);
+        snprintf(out, size, "UPDATE OR REPLACE %s SET %s = %s + 1", table, column,
+                 column);
     }
 }
 
@@ -129,7 +134,8 @@ static void run_tool(const char *sql, char *out, size_t size)
     FILE *pipe;
     size_t length;
 
-    snprintf(command, sizeof command, "sqlite3 -batch '%s' \"%s\" 2>&1", store.path, sql);
+    snprintf(command, sizeof command, "sqlite3 -batch '%s' \"%s\" 2>&1", store.path,
+             sql);
     pipe = popen(command, "r");
     ck_assert_ptr_nonnull(pipe);
     length = fread(out, 1, size - 1, pipe);
@@ -189,11 +195,12 @@ START_TEST(db_file_refuses_a_second_correction)
     int64_t id = store_add(&store, 7000, COIL_PH, 7400000);
 
     store_correct(&store, id, 7000, 7500000);
-    run_tool("INSERT INTO reading (measured_at, recorded_at, actor_id, supersedes,"
-             " withdrawn, note, reason, water_id, method, ph_e6) SELECT measured_at,"
-             " recorded_at, actor_id, id, 0, '', '', water_id, method, ph_e6 FROM reading"
-             " WHERE measured_at = 7000 AND supersedes IS NULL",
-             said, sizeof said);
+    run_tool(
+        "INSERT INTO reading (measured_at, recorded_at, actor_id, supersedes,"
+        " withdrawn, note, reason, water_id, method, ph_e6) SELECT measured_at,"
+        " recorded_at, actor_id, id, 0, '', '', water_id, method, ph_e6 FROM reading"
+        " WHERE measured_at = 7000 AND supersedes IS NULL",
+        said, sizeof said);
     ck_assert_msg(strstr(said, "superseded already") != NULL, "%s", said);
 }
 END_TEST
@@ -225,15 +232,16 @@ START_TEST(db_takes_the_possible_range_of_each_quantity_and_not_more)
     ck_assert_int_eq(try_value(_i, low_e6 - 1), DB_FAILED);
     ck_assert_int_eq(try_value(_i, high_e6 + 1), DB_FAILED);
     ck_assert_int_eq(try_value(_i, INT64_MIN), DB_FAILED);
-    ck_assert_int_eq(store_integer(store.db, "SELECT count(*) FROM reading"), before + 2);
+    ck_assert_int_eq(store_integer(store.db, "SELECT count(*) FROM reading"),
+                     before + 2);
 }
 END_TEST
 
 START_TEST(db_refuses_a_reading_without_sense)
 {
-    struct db_reading none = store_reading(&store, 8000, COIL_PH, 7400000), twice = none,
-                      foreign = none, early = none, late = none, method = none,
-                      many = none, water = none, actor = none;
+    struct db_reading none = store_reading(&store, 8000, COIL_PH, 7400000),
+                      twice = none, foreign = none, early = none, late = none,
+                      method = none, many = none, water = none, actor = none;
     uint64_t before = store_digest(store.db, "");
 
     none.value_count = 0;
@@ -277,8 +285,8 @@ END_TEST
 
 START_TEST(db_refuses_a_run_that_ends_before_it_starts)
 {
-    struct db_run run = {.fact = store_fact(&store, 5000), .water_id = store.water_id,
-                         .ended_at = 5000};
+    struct db_run run = {
+        .fact = store_fact(&store, 5000), .water_id = store.water_id, .ended_at = 5000};
 
     ck_assert_int_eq(db_run_add(store.db, &run), DB_FAILED);
     run.ended_at = 5001;
@@ -314,8 +322,9 @@ int main(void)
     tcase_add_test(guard, db_guarded_tables_have_one_key_only);
     tcase_add_test(guard, db_every_table_is_guarded_or_named_as_derived);
     tcase_add_test(guard, db_file_refuses_a_second_correction);
-    tcase_add_loop_test(guard, db_takes_the_possible_range_of_each_quantity_and_not_more,
-                        0, COIL_QUANTITY_COUNT);
+    tcase_add_loop_test(guard,
+                        db_takes_the_possible_range_of_each_quantity_and_not_more, 0,
+                        COIL_QUANTITY_COUNT);
     tcase_add_test(guard, db_refuses_a_reading_without_sense);
     tcase_add_test(guard, db_never_takes_nan_or_infinity_as_a_limit);
     tcase_add_test(guard, db_refuses_a_run_that_ends_before_it_starts);

@@ -59,10 +59,11 @@ START_TEST(db_permit_facts_need_a_heater_that_serves_the_water)
     ck_assert_int_eq(
         db_permit_facts(store.db, store.heater_id, spa.id, 5000, false, &facts),
         DB_NOT_FOUND);
+    ck_assert_int_eq(db_permit_facts(store.db, 77, store.water_id, 5000, false, &facts),
+                     DB_NOT_FOUND);
     ck_assert_int_eq(
-        db_permit_facts(store.db, 77, store.water_id, 5000, false, &facts), DB_NOT_FOUND);
-    ck_assert_int_eq(
-        db_permit_facts(store.db, store.heater_id, 77, 5000, false, &facts), DB_NOT_FOUND);
+        db_permit_facts(store.db, store.heater_id, 77, 5000, false, &facts),
+        DB_NOT_FOUND);
 }
 END_TEST
 
@@ -95,7 +96,8 @@ START_TEST(db_permit_measure_carries_how_it_was_found)
     reading.values[1] = (struct db_value){.quantity = COIL_FREE_CHLORINE,
                                           .amount_e6 = 10000000,
                                           .method = COIL_METHOD_STRIP,
-                                          .over_range = true, .diluted = true};
+                                          .over_range = true,
+                                          .diluted = true};
     ck_assert_int_eq(db_reading_add(store.db, &reading), DB_OK);
     look(6000, false);
     measure = &facts.history[COIL_PH].newest[0];
@@ -103,9 +105,9 @@ START_TEST(db_permit_measure_carries_how_it_was_found)
     ck_assert_int_eq(measure->method, COIL_METHOD_DROP_COUNT);
     ck_assert(!measure->over_range && !measure->diluted);
     measure = &facts.history[COIL_FREE_CHLORINE].newest[0];
-    ck_assert_double_eq_tol(measure->resolution,
-                            coil_method_resolution(COIL_METHOD_STRIP, COIL_FREE_CHLORINE),
-                            1e-12);
+    ck_assert_double_eq_tol(
+        measure->resolution,
+        coil_method_resolution(COIL_METHOD_STRIP, COIL_FREE_CHLORINE), 1e-12);
     ck_assert_int_eq(measure->method, COIL_METHOD_STRIP);
     ck_assert(measure->over_range && measure->diluted);
 }
@@ -155,8 +157,10 @@ END_TEST
 
 static struct db_run add_run(enum db_machine machine, int64_t from, int64_t until)
 {
-    struct db_run run = {.fact = store_fact(&store, from), .water_id = store.water_id,
-                         .machine = machine, .ended_at = until};
+    struct db_run run = {.fact = store_fact(&store, from),
+                         .water_id = store.water_id,
+                         .machine = machine,
+                         .ended_at = until};
 
     run.fact.recorded_at = until + 60;
     ck_assert_int_eq(db_run_add(store.db, &run), DB_OK);
@@ -216,8 +220,8 @@ START_TEST(db_permit_judges_each_value_by_its_own_method)
 
     reading.method = COIL_METHOD_PROBE;
     reading.value_count = 2;
-    reading.values[1] = (struct db_value){.quantity = COIL_ORP, .amount_e6 = 700000000,
-                                          .method = COIL_METHOD_PROBE};
+    reading.values[1] = (struct db_value){
+        .quantity = COIL_ORP, .amount_e6 = 700000000, .method = COIL_METHOD_PROBE};
     ck_assert_int_eq(db_reading_add(store.db, &reading), DB_OK);
     ck_assert_int_eq(newest(COIL_PH, 6000, false), 7400000);
     ck_assert_int_eq(newest(COIL_ORP, 6000, false), -1);
@@ -242,8 +246,10 @@ END_TEST
 static void add_dose(int64_t at, enum coil_product product, int64_t amount_e6,
                      int64_t strength_e6)
 {
-    struct db_dose dose = {.fact = store_fact(&store, at), .water_id = store.water_id,
-                           .product = product, .amount_e6 = amount_e6,
+    struct db_dose dose = {.fact = store_fact(&store, at),
+                           .water_id = store.water_id,
+                           .product = product,
+                           .amount_e6 = amount_e6,
                            .strength_e6 = strength_e6};
 
     ck_assert_int_eq(db_dose_add(store.db, &dose), DB_OK);

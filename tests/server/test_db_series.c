@@ -1,6 +1,6 @@
 /*
- * Series for plotting against the plain way: keep every fact in an array, look at all of
- * them for every question.
+ * Series for plotting against the plain way: keep every fact in an array, look at all
+ * of them for every question.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -115,7 +115,8 @@ static void check_column(const struct db_series *series, enum coil_quantity quan
     ck_assert_int_eq(series->value_e6[end - 1], expected.last_e6);
 }
 
-static void compare(enum coil_quantity quantity, int64_t from, int64_t until, int columns)
+static void compare(enum coil_quantity quantity, int64_t from, int64_t until,
+                    int columns)
 {
     struct db_series series;
     size_t first = 0, counted = 0;
@@ -217,8 +218,8 @@ static void random_history(uint64_t *random, int64_t length_s, int count)
         ck_assert_int_eq(db_commit(store.db), DB_OK);
 }
 
-static const int64_t lengths_s[] = {6000,        40000,       3 * DAY_S,  12 * DAY_S,
-                                    90 * DAY_S,  700 * DAY_S, 20000,      4000 * DAY_S};
+static const int64_t lengths_s[] = {6000,       40000,       3 * DAY_S, 12 * DAY_S,
+                                    90 * DAY_S, 700 * DAY_S, 20000,     4000 * DAY_S};
 
 START_TEST(db_series_is_exact_for_random_histories)
 {
@@ -266,7 +267,8 @@ START_TEST(db_series_reads_the_level_that_fits)
 }
 END_TEST
 
-/* A dense probe: the fine level exists, and single values added later keep it in step. */
+/* A dense probe: the fine level exists, and single values added later keep it in step.
+ */
 START_TEST(db_series_keeps_dense_values_in_step)
 {
     uint64_t random = 5;
@@ -290,7 +292,8 @@ START_TEST(db_series_notices_when_a_span_becomes_dense)
 {
     for (int i = 0; i < BUCKET_FINE_MIN; i++) {
         ck_assert_int_eq(
-            store_integer(store.db, "SELECT count(*) FROM bucket WHERE level_s = 600"), 0);
+            store_integer(store.db, "SELECT count(*) FROM bucket WHERE level_s = 600"),
+            0);
         add(700200 + i * 10, COIL_PH, 7000000 + i * 1000);
     }
     ck_assert_int_eq(
@@ -311,8 +314,8 @@ START_TEST(db_series_keeps_two_values_at_one_instant)
 
     add(700000, COIL_PH, 7400000);
     add(700000, COIL_PH, 7600000);
-    ck_assert_int_eq(db_series(store.db, store.water_id, COIL_PH, 0, 800000, 10, &series),
-                     DB_OK);
+    ck_assert_int_eq(
+        db_series(store.db, store.water_id, COIL_PH, 0, 800000, 10, &series), DB_OK);
     ck_assert_uint_eq(series.count, 2);
     ck_assert_int_eq(series.time_s[0], 700000);
     ck_assert_int_eq(series.time_s[1], 700000);
@@ -325,8 +328,8 @@ END_TEST
 
 START_TEST(db_series_moves_a_corrected_value_to_its_new_water)
 {
-    struct db_water spa = {.at = 1, .actor_id = store.actor_id, .name = "Spa",
-                           .is_spa = true};
+    struct db_water spa = {
+        .at = 1, .actor_id = store.actor_id, .name = "Spa", .is_spa = true};
     struct db_reading reading = store_reading(&store, 5000, COIL_PH, 7400000);
     int64_t first = 0, last = 0;
 
@@ -396,9 +399,9 @@ START_TEST(db_series_takes_a_whole_batch_back)
         ck_assert_int_eq(db_reading_add(store.db, &reading), DB_OK);
     }
     ck_assert_int_eq(db_commit(store.db), DB_OK);
-    ck_assert_int_eq(db_batch_withdraw(store.db, batch, store.actor_id, 6000, "wrong pool",
-                                       &count),
-                     DB_OK);
+    ck_assert_int_eq(
+        db_batch_withdraw(store.db, batch, store.actor_id, 6000, "wrong pool", &count),
+        DB_OK);
     ck_assert_int_eq(count, 900);
     compare(COIL_PH, 0, 900000, 30);
     compare(COIL_PH, 100, 400000, 500);

@@ -260,20 +260,6 @@ START_TEST(gate_refuses_each_wrong_signal)
 }
 END_TEST
 
-START_TEST(gate_asks_no_key_for_a_dry_run)
-{
-    struct request dry = own_change();
-
-    dry.idempotency_key = NULL;
-    dry.query_count = 1;
-    dry.query[0].name = "dry_run";
-    dry.query[0].value = "true";
-    ck_assert_int_eq(status_of(&dry, ROUTE_CHANGES | ROUTE_KEY), 0);
-    dry.query[0].value = "false";
-    ck_assert_int_eq(status_of(&dry, ROUTE_CHANGES | ROUTE_KEY), 400);
-}
-END_TEST
-
 START_TEST(gate_keys_have_a_form)
 {
     char key[70];
@@ -354,7 +340,6 @@ int main(void)
     tcase_add_test(tcase, gate_lets_only_the_names_of_the_route);
     tcase_add_test(tcase, gate_lets_our_own_changes);
     tcase_add_test(tcase, gate_refuses_each_wrong_signal);
-    tcase_add_test(tcase, gate_asks_no_key_for_a_dry_run);
     tcase_add_test(tcase, gate_keys_have_a_form);
     tcase_add_test(tcase, gate_body_sizes_follow_the_route);
     tcase_add_test(tcase, gate_tags_are_compared_strongly);

@@ -180,7 +180,7 @@ export function pause(duration_ms) {
 
 /**
  * @param {{args?: string[], data?: string, clock?: boolean, demo?: boolean,
- *   env?: Record<string, string | undefined>}} [options]
+ *   env?: Record<string, string | undefined>, program?: string}} [options]
  *   clock: give the daemon a clock that setClock() moves
  */
 export async function startDaemon(options = {}) {

@@ -202,7 +202,7 @@ flow("the view is kept in the address, and back goes back", async (house, host) 
   await page.goBack();
   await untilText(page, "#figure-ph figcaption", /last week/);
   await page.click("#spans button:text-is('All')");
-  await untilText(page, "#figure-ph figcaption", /all the time/);
+  await untilText(page, "#figure-ph figcaption", /since the first test/);
   await page.click("summary:has-text('Values shown')");
   await page.uncheck("#choice label:has-text('Free chlorine') input");
   await until(() => page.locator("figure").count(), (n) => n === 1);

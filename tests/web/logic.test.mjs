@@ -104,7 +104,7 @@ const chart = (time_s, value, more = {}) => ({ time_s, value, from: 0, until: 1e
 
 test("a trend's sentence says newest, range, times outside and gaps", () => {
   const text = (v) => v.toFixed(1);
-  const calm = sentence(chart([0, 1e6], [7.4, 7.5]), "UTC", "the last month", text);
+  const calm = sentence(chart([0, 1e6], [7.4, 7.5]), "UTC", "in the last month", text);
   assert.equal(calm, "7.5, just now. Between 7.4 and 7.5 in the last month. " +
     words.trends.never);
   const acid = chart([0, 100000, 200000], [7.4, 7.0, 7.4]);

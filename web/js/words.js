@@ -346,9 +346,9 @@ export const words = {
         head: "Trends",
         spans: { day: "Day", week: "Week", month: "Month", season: "Season",
             year: "Year", all: "All" },
-        lastSpans: { day: "the last day", week: "the last week",
-            month: "the last month", season: "the last season", year: "the last year",
-            all: "all the time", own: "this time" },
+        lastSpans: { day: "in the last day", week: "in the last week",
+            month: "in the last month", season: "in the last season",
+            year: "in the last year", all: "since the first test", own: "in this time" },
         earlier: "Earlier",
         later: "Later",
         in: "Zoom in",
@@ -359,8 +359,8 @@ export const words = {
         now: /** @param {string} value @param {string} age */
             (value, age) => `${value}, ${age}.`,
         range: /** @param {string} low @param {string} high @param {string} span */
-            (low, high, span) => low === high ? `Always ${low} in ${span}.`
-                : `Between ${low} and ${high} in ${span}.`,
+            (low, high, span) => low === high ? `Always ${low} ${span}.`
+                : `Between ${low} and ${high} ${span}.`,
         never: "Always inside its channel.",
         left: /** @param {number} n @param {string} last @param {string} time */
             (n, last, time) => n === 1

@@ -1,0 +1,26 @@
+// The optimised daemon with the demo stays small: under 16 MB resident.
+
+import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { test } from "node:test";
+
+import { startDaemon } from "../support/daemon.mjs";
+import { permit } from "../support/household.mjs";
+
+const program = process.env.COILKEEPD_RELEASE;
+
+test("with the demo, pages and long series asked for, under 16 MB are resident",
+  { skip: program ? false : "no optimised build named" }, async () => {
+    const daemon = await startDaemon({ program, demo: true });
+    const site = (await daemon.get("/api/v1/site")).json;
+    for (const path of ["/", "/readings", "/trends", "/api/v1/readings?water=1&limit=500",
+      "/api/v1/series?water=1&values=ph,free_chlorine_mg_per_l,water_temp_c"
+      + `&from=${site.first_value_at}&until=${site.now}&columns=4000`]) {
+      assert.equal((await daemon.get(path)).status, 200, path);
+    }
+    assert.equal((await permit(daemon)).permit, "run");
+    const status = await readFile(`/proc/${daemon.pid}/status`, "utf8");
+    const resident_kb = Number(/VmRSS:\s+(\d+) kB/.exec(status)?.[1]);
+    assert.ok(resident_kb > 1000 && resident_kb < 16 * 1024, `${resident_kb} kB`);
+    await daemon.stop();
+  });
