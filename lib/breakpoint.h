@@ -55,9 +55,8 @@ enum coil_breakpoint_note {
 };
 /* DIN 19643 asks pools for 0.2 mg/L, second-hand. */
 #define COIL_BREAKPOINT_COMBINED_LOW 0.2
-#define COIL_BREAKPOINT_LEVEL_MAX                                                      \
-    40.0 /* MAHC's highest remediation level [cdc-mahc]                                \
-          */
+/* MAHC's highest level of remediation. [cdc-mahc] */
+#define COIL_BREAKPOINT_LEVEL_MAX 40.0
 #define COIL_BREAKPOINT_CYANURIC_MAX 100.0 /* common practice, no source */
 /* Without cyanurate, combined chlorine goes in hours at the trade's level; with it the
  * level is raised until there is as much HOCl as 2 mg/L would give without (at the same

@@ -36,8 +36,8 @@ enum coil_status coil_day_from_date(struct coil_date date, int32_t *out_day)
 struct coil_date coil_date_from_day(int32_t day)
 {
     int64_t shifted = (int64_t)day + DAYS_TO_1970;
-    int64_t era = (shifted >= 0 ? shifted : shifted - (DAYS_400_YEARS - 1)) /
-                  DAYS_400_YEARS;
+    int64_t era =
+        (shifted >= 0 ? shifted : shifted - (DAYS_400_YEARS - 1)) / DAYS_400_YEARS;
     int of_era = (int)(shifted - era * DAYS_400_YEARS);
     int year = (of_era - of_era / 1460 + of_era / 36524 - of_era / 146096) / 365;
     int of_year = of_era - (365 * year + year / 4 - year / 100);

@@ -71,12 +71,11 @@ static void add_gas(struct coil_fuel *fuel, const struct burnable *gas, double p
 enum coil_status coil_fuel_from_mix(const struct coil_gas_mix *mix,
                                     enum coil_siegert siegert, struct coil_fuel *out)
 {
-    const double part[] = {mix->methane,        mix->ethane,         mix->propane,
-                           mix->butane,         mix->hydrogen,       mix->carbon_monoxide,
+    const double part[] = {mix->methane,        mix->ethane,   mix->propane,
+                           mix->butane,         mix->hydrogen, mix->carbon_monoxide,
                            mix->carbon_dioxide, mix->nitrogen};
-    static const struct burnable *const gas[] = {&methane,  &ethane,          &propane,
-                                                 &butane,   &hydrogen,
-                                                 &carbon_monoxide};
+    static const struct burnable *const gas[] = {&methane, &ethane,   &propane,
+                                                 &butane,  &hydrogen, &carbon_monoxide};
     struct coil_fuel fuel = {.siegert = siegert};
     double sum = 0.0;
 
@@ -176,8 +175,8 @@ enum coil_status coil_flue_o2_from_excess_air(const struct coil_fuel *fuel,
 }
 
 /*
- * Enthalpy (kJ/mol) up to a constant; temp_c -40 to 1000. Low-temperature polynomials of
- * [gri-mech-3] (stated for 200 or 300 to 1000 K; flue gas beyond 727 degC is
+ * Enthalpy (kJ/mol) up to a constant; temp_c -40 to 1000. Low-temperature polynomials
+ * of [gri-mech-3] (stated for 200 or 300 to 1000 K; flue gas beyond 727 degC is
  * extrapolated). The nitrogen row is from memory.
  */
 static double enthalpy(const double c[5], double temp_c)

@@ -31,10 +31,10 @@ enum coil_siegert { COIL_SIEGERT_GAS, COIL_SIEGERT_LPG, COIL_SIEGERT_COKE_GAS };
 
 /* What a mole of fuel gas needs and gives; filled by one of the functions below. */
 struct coil_fuel {
-    double o2_mol;    /* oxygen it needs */
-    double dry_mol;   /* flue gas without water and without excess air */
-    double co2_mol;   /* carbon dioxide in that */
-    double water_mol; /* water vapour from the fuel */
+    double o2_mol;           /* oxygen it needs */
+    double dry_mol;          /* flue gas without water and without excess air */
+    double co2_mol;          /* carbon dioxide in that */
+    double water_mol;        /* water vapour from the fuel */
     double gross_kj_per_mol; /* at 25 degC */
     double net_kj_per_mol;
     enum coil_siegert siegert;
@@ -62,8 +62,8 @@ enum coil_status coil_fuel_from_mix(const struct coil_gas_mix *mix,
 
 /*
  * Natural gas of methane 0.95, ethane 0.025, propane 0.002, nitrogen 0.016, carbon
- * dioxide 0.007 (a composition that a supplier prints as typical; from memory): ultimate
- * CO2 11.83 %. Propane: pure.
+ * dioxide 0.007 (a composition that a supplier prints as typical; from memory):
+ * ultimate CO2 11.83 %. Propane: pure.
  */
 void coil_fuel_natural_gas(struct coil_fuel *out);
 void coil_fuel_propane(struct coil_fuel *out);
@@ -74,9 +74,9 @@ void coil_fuel_propane(struct coil_fuel *out);
  * ultimate_co2_percent  above 8 (CH10, no real gas) and up to 17 (CH1); methane 11.70,
  *                       propane 13.72, butane 14.0
  *
- * Taken as one hydrocarbon CHx; inert gas in the fuel is not seen. Gross heat 445 kJ per
- * mole of oxygen [thornton-1917], within 0.6 % for methane to butane.
- * Returns COIL_OK, COIL_ERR_NOT_FINITE, COIL_ERR_DOMAIN, COIL_ERR_UNKNOWN.
+ * Taken as one hydrocarbon CHx; inert gas in the fuel is not seen. Gross heat 445 kJ
+ * per mole of oxygen [thornton-1917], within 0.6 % for methane to butane. Returns
+ * COIL_OK, COIL_ERR_NOT_FINITE, COIL_ERR_DOMAIN, COIL_ERR_UNKNOWN.
  */
 enum coil_status coil_fuel_from_ultimate_co2(double ultimate_co2_percent,
                                              enum coil_siegert siegert,
@@ -88,12 +88,12 @@ double coil_fuel_ultimate_co2_percent(const struct coil_fuel *fuel);
 /* Taken before the draught hood, at steady state (not before 2 minutes of firing, 30 s
  * mean [bimschv-1]). */
 struct coil_flue_reading {
-    double o2_percent;      /* dry, 0 to below 20.9 */
-    double co_ppm;          /* dry, as read, 0 to 100000 */
-    double flue_temp_c;     /* above air, up to 1000 */
-    double air_temp_c;      /* combustion air, -40 to 60 */
-    double air_vapour_pa;   /* water vapour in that air; 0 (dry) to 6000 */
-    bool is_condensing;     /* the unit is built to condense its flue gas */
+    double o2_percent;    /* dry, 0 to below 20.9 */
+    double co_ppm;        /* dry, as read, 0 to 100000 */
+    double flue_temp_c;   /* above air, up to 1000 */
+    double air_temp_c;    /* combustion air, -40 to 60 */
+    double air_vapour_pa; /* water vapour in that air; 0 (dry) to 6000 */
+    bool is_condensing;   /* the unit is built to condense its flue gas */
 };
 
 /* The instrument's stated accuracy, half widths: the maker's plus and minus. */
@@ -107,7 +107,8 @@ struct coil_flue_accuracy {
 
 enum coil_flue_value {
     COIL_FLUE_EXCESS_AIR,        /* percent, exact stoichiometric form */
-    COIL_FLUE_EXCESS_AIR_SIMPLE, /* percent, O2/(20.95 - O2): reads up to 12 % too high */
+    COIL_FLUE_EXCESS_AIR_SIMPLE, /* percent, O2/(20.95 - O2): reads up to 12 % too high
+                                  */
     COIL_FLUE_CO2,               /* percent, dry */
     COIL_FLUE_CO_AIR_FREE,       /* ppm */
     COIL_FLUE_CO_CO2,            /* ratio */
@@ -141,7 +142,7 @@ enum coil_flue_refusal {
 #define X(name, code, field, text) name,
     COIL_FLUE_REFUSAL_LIST(X)
 #undef X
-    COIL_FLUE_REFUSAL_COUNT
+        COIL_FLUE_REFUSAL_COUNT
 };
 
 /* Stable code, name of the field and a sentence; NULL for no such number. */
@@ -150,11 +151,11 @@ const char *coil_flue_refusal_field(enum coil_flue_refusal refusal);
 const char *coil_flue_refusal_text(enum coil_flue_refusal refusal);
 
 struct coil_flue_result {
-    enum coil_flue_refusal refusal; /* FINE, or why the reading was refused */
+    enum coil_flue_refusal refusal;      /* FINE, or why the reading was refused */
     enum coil_flue_refusal loss_refusal; /* why loss and efficiencies are missing */
     bool is_known[COIL_FLUE_VALUE_COUNT];
     double value[COIL_FLUE_VALUE_COUNT]; /* 0 where not known */
-    double u[COIL_FLUE_VALUE_COUNT]; /* standard uncertainty from the instrument */
+    double u[COIL_FLUE_VALUE_COUNT];     /* standard uncertainty from the instrument */
     bool holds_burner; /* CO air-free above COIL_CO_AIR_FREE_LIMIT_PPM */
 };
 
@@ -171,16 +172,15 @@ struct coil_flue_result {
  *
  * Excess air: O2 dry / (o2 - O2 air) with O2 as a fraction, moles per mole of fuel; CO
  * in the flue is not counted (0.1 % CO moves it by 0.5 points). CO air-free: CO
- * 20.9/(20.9 - O2) [field-co-air-free]. Loss: (flue - air)(A/(21 - O2) + B) [bimschv-1],
- * net basis; gross is (100 - loss)/(gross heat/net heat). The balance takes the sensible
- * heat of CO2, O2, N2 and H2O (polynomials of [gri-mech-3]) and all the latent heat; for
- * natural gas it lies 0.4 to 0.8 points above [doe-steam-tip-4], and the Siegert form up
- * to 1.3 points above it: neither is known better than that. Jacket losses and standby
- * are in none of them.
- * Uncertainty: the accuracies as half widths of even distributions, a/sqrt(3), through
- * the slope of each value, added as squares [jcgm-100]. The formulas' own error is not
- * in it.
- * Checked by combustion_o2_co2_excess_air.csv, siegert_flue_loss.csv,
+ * 20.9/(20.9 - O2) [field-co-air-free]. Loss: (flue - air)(A/(21 - O2) + B)
+ * [bimschv-1], net basis; gross is (100 - loss)/(gross heat/net heat). The balance
+ * takes the sensible heat of CO2, O2, N2 and H2O (polynomials of [gri-mech-3]) and all
+ * the latent heat; for natural gas it lies 0.4 to 0.8 points above [doe-steam-tip-4],
+ * and the Siegert form up to 1.3 points above it: neither is known better than that.
+ * Jacket losses and standby are in none of them. Uncertainty: the accuracies as half
+ * widths of even distributions, a/sqrt(3), through the slope of each value, added as
+ * squares [jcgm-100]. The formulas' own error is not in it. Checked by
+ * combustion_o2_co2_excess_air.csv, siegert_flue_loss.csv,
  * doe_combustion_efficiency_natural_gas.csv and CO-1, CO-2, COMB-1 of
  * worked_examples.csv, in fixtures/tables.
  */

@@ -51,7 +51,7 @@ enum coil_flue_finding {
 #define X(name, code, text) name,
     COIL_FLUE_FINDING_LIST(X)
 #undef X
-    COIL_FLUE_FINDING_COUNT
+        COIL_FLUE_FINDING_COUNT
 };
 
 /* Stable code and a sentence; NULL for no such number. */

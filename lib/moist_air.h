@@ -1,5 +1,6 @@
 /*
- * Moist air at the pool's surface: vapour pressure, dew point, wet bulb, humidity ratio.
+ * Moist air at the pool's surface: vapour pressure, dew point, wet bulb, humidity
+ * ratio.
  *
  * Knows nothing of pools.
  */

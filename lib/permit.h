@@ -118,6 +118,7 @@ struct coil_permit_facts {
     bool is_spa;
     bool winter_closed;
     bool no_cyanuric_acid;
+    bool lining_has_cement; /* plaster, or tile with grout */
 
     enum coil_bypass bypass;
     enum coil_heater_state heater_state;
@@ -143,6 +144,9 @@ struct coil_finding {
     enum coil_limit_source limit_source;
     int64_t age_s; /* of the value or of the fact; -1: does not apply */
     double factor; /* times as acidic, or times the ceiling; 0: does not apply */
+    bool has_index; /* a calcite saturation index; never one of copper [edwards-1996] */
+    double index;
+    double index_limit;
 };
 
 #define COIL_FINDINGS_MAX 32
@@ -167,6 +171,12 @@ void coil_permit_from_facts(const struct coil_permit_facts *facts,
 /* Above this, indicators bleach or shift (common practice, no source). */
 #define COIL_INTERFERENCE_MG_PER_L 10.0
 #define COIL_INTERFERENCE_S (48 * 3600)
+
+/* Calcite saturation at the hot surface above which scale is warned of, and in the pool
+ * below which plaster and grout dissolve. Common practice, no source; the first is ours:
+ * closed heating alone adds some 0.16, and the model is known to 0.1 there. */
+#define COIL_SCALE_INDEX 0.5
+#define COIL_DISSOLVE_INDEX (-0.3)
 
 /* Names of all rules in table order; NULL past the end. */
 const char *coil_permit_rule_at(size_t index);

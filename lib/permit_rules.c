@@ -6,6 +6,9 @@
 
 #include <math.h>
 
+#include "composition.h"
+#include "film.h"
+
 static struct coil_finding *add(struct coil_verdict *verdict,
                                 const struct coil_rule *rule, enum coil_permit permit)
 {
@@ -377,6 +380,87 @@ static void cyanuric_acid_high(const struct coil_context *context,
     caution_above(context, rule, verdict, COIL_CYANURIC_ACID, 90.0);
 }
 
+/* ---- saturation of calcium carbonate: cautions only ---- */
+
+static double newest_or_zero(const struct coil_context *context,
+                             enum coil_quantity quantity)
+{
+    const struct coil_measure *m = newest(context, quantity);
+
+    return m != NULL ? m->value : 0;
+}
+
+/* The water by its newest values. False unless pH still counts and alkalinity, calcium
+ * and temperature are known; what is not tested of the rest is taken for none. */
+static bool water_now(const struct coil_context *context, struct coil_totals *out_totals,
+                      struct coil_equilibrium *out_water)
+{
+    const struct coil_composition c = {
+        .ph = context->ph.value.value,
+        .total_alkalinity_mg_per_l_caco3 =
+            newest_or_zero(context, COIL_TOTAL_ALKALINITY),
+        .calcium_hardness_mg_per_l_caco3 =
+            newest_or_zero(context, COIL_CALCIUM_HARDNESS),
+        .magnesium_mg_per_l = newest_or_zero(context, COIL_MAGNESIUM),
+        .salt_mg_per_l_nacl = newest_or_zero(context, COIL_SALT),
+        .sulfate_mg_per_l = newest_or_zero(context, COIL_SULFATE),
+        .borate_mg_per_l_b = newest_or_zero(context, COIL_BORATE),
+        .cyanuric_acid_mg_per_l = newest_or_zero(context, COIL_CYANURIC_ACID),
+        .chlorine_mg_per_l = newest_or_zero(context, COIL_FREE_CHLORINE),
+        .water_temp_c = newest_or_zero(context, COIL_WATER_TEMP),
+    };
+    struct coil_constants constants;
+
+    if (!context->ph.is_known || context->ph.is_doubted ||
+        context->facts->now_s >= context->ph.valid_until_s ||
+        newest(context, COIL_TOTAL_ALKALINITY) == NULL ||
+        newest(context, COIL_CALCIUM_HARDNESS) == NULL ||
+        newest(context, COIL_WATER_TEMP) == NULL)
+        return false;
+    return coil_water_from_composition(&c, COIL_CYANURATE_WAHMAN_2019, &constants,
+                                       out_totals, out_water, NULL) >= 0 &&
+           isfinite(out_water->si_calcite);
+}
+
+static void add_index(const struct coil_context *context, const struct coil_rule *rule,
+                      struct coil_verdict *verdict, double index, double limit)
+{
+    struct coil_finding *finding = add(verdict, rule, COIL_RUN);
+
+    finding->is_caution = true;
+    finding->has_index = true;
+    finding->index = index;
+    finding->index_limit = limit;
+    finding->age_s = context->facts->now_s - context->ph.value.at_s;
+}
+
+/* The same water closed, hotter by the illustrative film rise, since nobody measures a
+ * film. */
+static void scale_at_hot_surface(const struct coil_context *context,
+                                 const struct coil_rule *rule,
+                                 struct coil_verdict *verdict)
+{
+    struct coil_totals totals;
+    struct coil_equilibrium water, hot;
+
+    if (water_now(context, &totals, &water) &&
+        coil_water_heated(&totals, &water, COIL_CYANURATE_WAHMAN_2019,
+                          water.temp_c + COIL_FILM_RISE_DEFAULT_K, &hot) >= 0 &&
+        hot.si_calcite > COIL_SCALE_INDEX)
+        add_index(context, rule, verdict, hot.si_calcite, COIL_SCALE_INDEX);
+}
+
+static void lining_dissolves(const struct coil_context *context,
+                             const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    struct coil_totals totals;
+    struct coil_equilibrium water;
+
+    if (context->facts->lining_has_cement && !context->facts->winter_closed &&
+        water_now(context, &totals, &water) && water.si_calcite < COIL_DISSOLVE_INDEX)
+        add_index(context, rule, verdict, water.si_calcite, COIL_DISSOLVE_INDEX);
+}
+
 /* The first finding of the worst kind speaks for the headline, so the order matters. */
 const struct coil_rule coil_rules[] = {
     {"clock_jumped", COIL_WATER_SIDE, clock_jumped},
@@ -408,5 +492,7 @@ const struct coil_rule coil_rules[] = {
     {"combined_chlorine_high", COIL_WATER_SIDE, combined_chlorine_high},
     {"copper_present", COIL_WATER_SIDE, copper_present},
     {"cyanuric_acid_high", COIL_WATER_SIDE, cyanuric_acid_high},
+    {"scale_at_hot_surface", COIL_WATER_SIDE, scale_at_hot_surface},
+    {"lining_dissolves", COIL_WATER_SIDE, lining_dissolves},
     {NULL, COIL_WATER_SIDE, NULL},
 };

@@ -1,7 +1,7 @@
 /*
- * A period (year, month, week, day) is made as a whole: every day in it is asked whether
- * it matches, then BYSETPOS picks. Slower than stepping by rule, and much harder to get
- * wrong.
+ * A period (year, month, week, day) is made as a whole: every day in it is asked
+ * whether it matches, then BYSETPOS picks. Slower than stepping by rule, and much
+ * harder to get wrong.
  */
 #include "recurrence.h"
 
@@ -91,8 +91,9 @@ static int32_t period_start(const struct coil_rule *rule, int64_t period)
             return end_day();
         return first_of(start.year + (int)(steps / 12), (int)(steps % 12) + 1);
     case COIL_WEEKLY:
-        into_week = ((int)coil_weekday_from_day(rule->start_day) -
-                     (int)rule->week_start + 7) % 7;
+        into_week =
+            ((int)coil_weekday_from_day(rule->start_day) - (int)rule->week_start + 7) %
+            7;
         return rule->start_day - into_week + (int32_t)(7 * steps);
     case COIL_DAILY:
     default:
@@ -153,7 +154,8 @@ static bool matches_start(const struct coil_rule *rule, int32_t day,
 
     switch (rule->freq) {
     case COIL_YEARLY:
-        return date.day == start.day && (rule->months != 0 || date.month == start.month);
+        return date.day == start.day &&
+               (rule->months != 0 || date.month == start.month);
     case COIL_MONTHLY:
         return date.day == start.day;
     case COIL_WEEKLY:
@@ -263,8 +265,8 @@ static int64_t period_near(const struct coil_rule *rule, int32_t day)
 
     if (rule->count > 0 || day <= rule->start_day)
         return 0;
-    period = ((int64_t)day - rule->start_day) / ((int64_t)longest[rule->freq] *
-                                                 rule->interval);
+    period = ((int64_t)day - rule->start_day) /
+             ((int64_t)longest[rule->freq] * rule->interval);
     return period > 0 ? period - 1 : 0;
 }
 

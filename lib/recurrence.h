@@ -1,5 +1,6 @@
 /*
- * Days on which something repeats, by a rule as in [rfc-5545] (iCalendar), on civil dates.
+ * Days on which something repeats, by a rule as in [rfc-5545] (iCalendar), on civil
+ * dates.
  *
  * Taken: FREQ yearly, monthly, weekly, daily; INTERVAL, COUNT, UNTIL, BYMONTH,
  * BYMONTHDAY, BYDAY with ordinals, BYSETPOS, WKST. Not taken: parts of a day, BYWEEKNO,
@@ -31,8 +32,8 @@ struct coil_rule {
                           occurrence and is not counted */
     int count;         /* occurrences in all; 0: no end */
     bool has_until;
-    int32_t until_day; /* last day on which it can occur */
-    uint16_t months;   /* bit 1 January to bit 12 December; 0: not given */
+    int32_t until_day;       /* last day on which it can occur */
+    uint16_t months;         /* bit 1 January to bit 12 December; 0: not given */
     uint32_t month_days;     /* bit 1 to bit 31 */
     uint32_t month_days_end; /* bit 1: last day of the month, bit 2: the one before */
     int by_day_count;
@@ -48,7 +49,7 @@ struct coil_rule_cursor {
     int32_t from_day; /* first day of the period */
     int next;         /* offset in the set from which to go on; -1: period not made */
     int emitted;
-    uint64_t set[6];  /* bit n: from_day + n occurs */
+    uint64_t set[6]; /* bit n: from_day + n occurs */
 };
 
 /*
@@ -71,10 +72,10 @@ bool coil_rule_before(const struct coil_rule *rule, int32_t day, int32_t *out_da
 
 /*
  * Sets the rule to one date a year. 29 February becomes the last day of every twelfth
- * month (FREQ=MONTHLY;INTERVAL=12;BYMONTHDAY=-1 from a February), so that the task comes
- * every year, not every fourth; common calendar programs read that form rightly, and
- * BYMONTH=2;BYMONTHDAY=-1 not.
- * Returns COIL_OK or COIL_ERR_DOMAIN; start_day is the first such day on or after from.
+ * month (FREQ=MONTHLY;INTERVAL=12;BYMONTHDAY=-1 from a February), so that the task
+ * comes every year, not every fourth; common calendar programs read that form rightly,
+ * and BYMONTH=2;BYMONTHDAY=-1 not. Returns COIL_OK or COIL_ERR_DOMAIN; start_day is the
+ * first such day on or after from.
  */
 enum coil_status coil_rule_set_yearly(struct coil_rule *rule, int month, int day,
                                       int32_t from_day);

@@ -141,7 +141,8 @@ static enum coil_status refuse(const struct coil_task *task,
         return COIL_ERR_NOT_FINITE;
     if (task->every_burner_h <= 0.0 || task->every_burner_h > 1e5 ||
         h->burner_h_at_done < 0.0 || h->burner_h_now < h->burner_h_at_done ||
-        h->burner_h_now > 1e6 || h->burner_h_per_day < 0.0 || h->burner_h_per_day > 24.0)
+        h->burner_h_now > 1e6 || h->burner_h_per_day < 0.0 ||
+        h->burner_h_per_day > 24.0)
         return COIL_ERR_DOMAIN;
     return COIL_OK;
 }
@@ -173,8 +174,7 @@ static void day_turn(const struct coil_task *task, const struct coil_task_histor
     if (task->kind == COIL_TASK_CALENDAR) {
         out->has_day = calendar_turn(&task->rule, h, &out->due_day);
     } else {
-        out->has_day =
-            h->has_event && !(h->is_done && h->done_day >= h->event_day);
+        out->has_day = h->has_event && !(h->is_done && h->done_day >= h->event_day);
         out->due_day = out->has_day ? h->event_day + task->after_days : 0;
     }
 }

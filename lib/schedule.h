@@ -55,7 +55,7 @@ struct coil_task {
     struct coil_rule rule; /* for CALENDAR; passed coil_rule_check */
     double every_burner_h; /* for BURNER_HOURS, > 0 to 100000 */
     int after_days;        /* for AFTER_EVENT, 0 to 3660 */
-    int soon_days;         /* days before it is due from which it is due soon, 0 to 366 */
+    int soon_days; /* days before it is due from which it is due soon, 0 to 366 */
     bool waits_for_season; /* due while the pool is closed: moves to the opening */
 };
 
@@ -101,8 +101,8 @@ struct coil_task_due {
  * Calendar: never done, the rule's first day. Done on some day, the first one after it;
  * but when it was done in the last quarter of the time before a day, it was done for
  * that day, and the one after is due (a cleaning in March counts for 1 April, one in
- * November does not). Turns that were missed do not pile up. The quarter is a convention
- * of ours, no source.
+ * November does not). Turns that were missed do not pile up. The quarter is a
+ * convention of ours, no source.
  */
 enum coil_status coil_task_due(const struct coil_task *task,
                                const struct coil_task_history *history,

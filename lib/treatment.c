@@ -349,12 +349,10 @@ static enum coil_status replace_water(struct treatment_problem *problem,
     double part, at_once = in->replace_at_once_max_fraction;
     int count, i;
 
-    if (in->knows_fill) {
+    if (in->knows_fill)
         status = water_of(&in->fill, in->source, &unused, &fill, out_field);
-        if (status < 0) {
-            return refuse(status, "fill", out_field);
-        }
-    }
+    if (status < 0)
+        return refuse(status, "fill", out_field);
     plan->replace_fraction =
         replace_fraction(problem, in->knows_fill ? &fill : NULL, plan);
     if (!(plan->replace_fraction > 0) || plan->replace_is_least)
@@ -456,6 +454,19 @@ static enum coil_status wait_for_chlorine(struct treatment_problem *problem,
     return treatment_step_close(problem, &after, plan, step);
 }
 
+/* What lower_chlorine left for the end. */
+static enum coil_status end_with_wait(struct treatment_problem *problem,
+                                      struct coil_treatment_plan *plan)
+{
+    const struct coil_wanted *wanted = &problem->input->wanted[COIL_AIM_CHLORINE];
+
+    if (!wanted->is_set || plan->is_cut ||
+        !(treatment_linear(&problem->water, COIL_AIM_CHLORINE) > wanted->high))
+        return COIL_OK;
+    plan->outcome[COIL_AIM_CHLORINE] = COIL_AIM_WAITS;
+    return wait_for_chlorine(problem, plan);
+}
+
 static enum coil_status lower_chlorine(struct treatment_problem *problem,
                                        struct coil_treatment_plan *plan)
 {
@@ -467,6 +478,8 @@ static enum coil_status lower_chlorine(struct treatment_problem *problem,
 
     if (!wanted->is_set || !(value > wanted->high))
         return COIL_OK;
+    if (value <= in->heater_chlorine_high_mg_per_l)
+        return COIL_OK; /* a little too much need not keep the rest waiting */
     plan->outcome[COIL_AIM_CHLORINE] = COIL_AIM_WAITS;
     if (item != NULL && value > 2 * wanted->high) {
         status =
@@ -521,9 +534,13 @@ static void bound_aim(struct treatment_problem *problem, enum coil_aim aim, doub
     if (problem->driven[aim]) {
         problem->low[aim] = w->low + inside;
         problem->high[aim] = w->high - inside;
+        /* What a product of its own raises is not raised further than asked, just
+         * because that shifts pH a little. */
+        if (problem->is_raised[aim] && aim != COIL_AIM_PH && aim != COIL_AIM_ALKALINITY)
+            problem->high[aim] = problem->low[aim] + 0.1 * (w->high - w->low);
     } else { /* one that stays too high may not rise further */
-        problem->low[aim] = w->low - slack;
-        problem->high[aim] = fmax(w->high, value) + slack;
+        problem->low[aim] = w->low - slack / 2; /* rounding wants the rest */
+        problem->high[aim] = fmax(w->high, value) + slack / 2;
     }
 }
 
@@ -568,14 +585,16 @@ static void judge_aim(const struct treatment_problem *problem, enum coil_aim aim
         plan->outcome[aim] = COIL_AIM_NOT_WANTED;
     else if (plan->outcome[aim] != COIL_AIM_NOT_WANTED)
         return; /* settled before */
-    else if (!problem->driven[aim])
-        plan->outcome[aim] = inside ? COIL_AIM_IN_RANGE : COIL_AIM_NOT_REACHED;
-    else if (inside && plan->step_count > 0)
-        plan->outcome[aim] = COIL_AIM_REACHED;
-    else if (set->is_found && !plan->is_cut)
+    else if (plan->is_cut)
+        plan->outcome[aim] = problem->driven[aim] ? COIL_AIM_REACHED : COIL_AIM_IN_RANGE;
+    else if (inside)
+        plan->outcome[aim] = problem->driven[aim] && plan->step_count > 0
+                                 ? COIL_AIM_REACHED
+                                 : COIL_AIM_IN_RANGE;
+    else if (set->is_found && (problem->driven[aim] || !set->is_relaxed))
         plan->outcome[aim] = COIL_AIM_TOO_SMALL;
     else
-        plan->outcome[aim] = plan->is_cut ? COIL_AIM_REACHED : COIL_AIM_NOT_REACHED;
+        plan->outcome[aim] = COIL_AIM_NOT_REACHED;
 }
 
 static double band_of(const struct treatment_problem *problem, double rise_k,
@@ -629,6 +648,8 @@ enum coil_status coil_treatment_plan(const struct coil_treatment_input *input,
         status = lower_chlorine(&problem, &plan);
     if (status >= 0)
         status = make_steps(&problem, &plan, &set);
+    if (status >= 0)
+        status = end_with_wait(&problem, &plan);
     if (status < 0)
         return status;
     for (i = 0; i < COIL_AIM_COUNT; i++)

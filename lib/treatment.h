@@ -202,12 +202,12 @@ struct coil_treatment_plan {
  * together.
  *
  * A value outside its range is taken a quarter of the range inside, from the side where
- * it comes from. A value inside may move within its range, and past it by half a step of
- * its test. Products of the shed whose effect is not known here are passed over.
+ * it comes from. A value inside may move within its range, and past it by a quarter of a
+ * step of its test. Products of the shed whose effect is not known here are passed over.
  *
  * Method: what the water must hold at the ends of the wanted pH is nearly linear in all
- * doses, so that each set of products is a small problem of bounds, solved by coordinate
- * descent and corrected against the equilibrium until it holds; sets are tried from one
+ * doses, so that each set of products is a small problem of bounds, solved by least
+ * squares with active bounds and corrected against the equilibrium until it holds; sets are tried from one
  * product on, as long as they can still be less trouble than the best.
  */
 enum coil_status coil_treatment_plan(const struct coil_treatment_input *input,

@@ -8,7 +8,8 @@
 /* Aims are linear in doses, but pH; AERATE stands beside the products. */
 #define CANDIDATES_MAX 20
 #define SET_MAX 6
-#define REAL_PRODUCTS_MAX 4 /* parts of acid in one plan, and so on: see treatment_steps */
+/* One unit of a candidate, mol/kg: about 1 % of what a pool holds. */
+#define TREATMENT_UNIT_MOL_PER_KG 1e-4
 
 /* The water on its way: what a dose adds to, and what a salt test does not count. */
 struct treatment_water {
@@ -46,6 +47,7 @@ struct treatment_problem {
 
 struct treatment_set {
     bool is_found;
+    bool is_relaxed; /* only without the bounds of what was well before */
     int count;
     int member[SET_MAX];
     double units[SET_MAX];

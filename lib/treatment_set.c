@@ -5,8 +5,6 @@
 
 #include "treatment_private.h"
 
-/* One unit of a candidate, mol/kg: about 1 % of what a pool holds. */
-#define UNIT_MOL_PER_KG 1e-4
 /* CO2 that can leave ends here: air of 427 ppm [noaa-co2]. */
 #define AIR_ATM 427e-6
 
@@ -55,6 +53,15 @@ static double bother_of(enum coil_product product)
     return 0;
 }
 
+/* Stabilised chlorine, where nobody wants cyanuric acid, is the last resort. */
+static double bother_in(const struct coil_treatment_input *in, enum coil_product product)
+{
+    bool stabilises = product == COIL_TRICHLOR || product == COIL_DICHLOR;
+
+    return bother_of(product) +
+           (stabilises && !in->wanted[COIL_AIM_CYANURIC_ACID].is_set ? 20 : 0);
+}
+
 static bool brings_chlorine(enum coil_product product)
 {
     const struct coil_product_info *info = coil_product_info(product);
@@ -74,7 +81,7 @@ enum coil_status treatment_put(const struct treatment_water *water,
     int i;
 
     if (candidate->is_aeration) {
-        next.closed.dic_mol_per_kg -= units * UNIT_MOL_PER_KG;
+        next.closed.dic_mol_per_kg -= units * TREATMENT_UNIT_MOL_PER_KG;
         if (!(next.closed.dic_mol_per_kg > 0))
             return COIL_ERR_NO_SOLUTION;
     }
@@ -147,7 +154,7 @@ static void add_candidate(struct treatment_problem *problem,
                                    problem->input->volume_m3, &one) < 0 ||
             !(one.parts[0].mol_per_kg > 0))
             return;
-        candidate.unit_amount = UNIT_MOL_PER_KG / one.parts[0].mol_per_kg;
+        candidate.unit_amount = TREATMENT_UNIT_MOL_PER_KG / one.parts[0].mol_per_kg;
         coil_dose_from_product(candidate.product, candidate.unit_amount,
                                candidate.strength_percent, problem->input->volume_m3,
                                &candidate.unit);
@@ -186,6 +193,18 @@ static bool is_in_list(const struct treatment_problem *problem,
     return false;
 }
 
+/* Air costs nothing but days. While the water is too acid for the heater those days are
+ * worth a trip to the shop. */
+static double trouble_of_air(const struct treatment_problem *problem)
+{
+    struct coil_equilibrium now;
+
+    if (coil_closed_solve(&problem->constants, &problem->water.closed, &now) >= 0 &&
+        now.ph < problem->input->heater_ph_low)
+        return TROUBLE_TO_BUY + TROUBLE_PRODUCT + 1;
+    return 5;
+}
+
 void treatment_candidates(struct treatment_problem *problem)
 {
     const struct coil_treatment_input *in = problem->input;
@@ -193,8 +212,10 @@ void treatment_candidates(struct treatment_problem *problem)
     int i;
 
     problem->candidate_count = 0;
-    add_candidate(problem, (struct treatment_candidate){
-                               .is_aeration = true, .shed_id = -1, .trouble = 5});
+    add_candidate(problem,
+                  (struct treatment_candidate){.is_aeration = true,
+                                               .shed_id = -1,
+                                               .trouble = trouble_of_air(problem)});
     for (i = 0; i < in->shed_count; i++) {
         const struct coil_shed_item *item = &in->shed[i];
 
@@ -204,7 +225,7 @@ void treatment_candidates(struct treatment_problem *problem)
                                        .shed_id = item->id,
                                        .strength_percent = item->strength_percent,
                                        .amount_left = item->amount_left,
-                                       .trouble = bother_of(item->product)});
+                                       .trouble = bother_in(in, item->product)});
     }
     for (k = 0; k < sizeof SOLD / sizeof *SOLD; k++) {
         if (!is_in_list(problem, SOLD[k]) && is_searched(problem, SOLD[k]))
@@ -311,40 +332,96 @@ static void solve_small(double a[SET_MAX][SET_MAX], double *b, int n)
     }
 }
 
-/* The step that would bring all missed values to their bounds, of the members that may
- * still move; 0 for the others. */
-static void newton_step(const struct fit *fit, const double *units, double *out_step)
-{
-    double a[SET_MAX][SET_MAX], b[SET_MAX], gradient, missed[COIL_AIM_COUNT];
-    int free_member[SET_MAX], n = 0, i, j, aim;
+/* A step under way: which bounds it looks at, which members may still move. */
+struct stride {
+    double to_bound[COIL_AIM_COUNT]; /* in parts of the scale */
+    bool is_active[COIL_AIM_COUNT];
+    bool is_fixed[SET_MAX];
+};
 
-    for (aim = 0; aim < COIL_AIM_COUNT; aim++)
-        missed[aim] = miss(fit, aim);
+/* Least squares of the active bounds by the members that move; fixed ones go to 0. */
+static void stride_solve(const struct fit *fit, const struct stride *stride,
+                         const double *units, double *out_step)
+{
+    double a[SET_MAX][SET_MAX], b[SET_MAX];
+    int moving[SET_MAX], n = 0, i, j, aim;
+
     for (j = 0; j < fit->count; j++) {
-        gradient = 0;
-        for (aim = 0; aim < COIL_AIM_COUNT; aim++)
-            gradient += missed[aim] * effect_of(fit, j, aim);
-        out_step[j] = 0;
-        if (units[j] > 0 || gradient < 0)
-            free_member[n++] = j;
+        out_step[j] = stride->is_fixed[j] ? -units[j] : 0;
+        if (!stride->is_fixed[j])
+            moving[n++] = j;
     }
     for (i = 0; i < n; i++) {
         b[i] = 0;
         for (j = 0; j < n; j++)
             a[i][j] = i == j ? 1e-9 : 0;
         for (aim = 0; aim < COIL_AIM_COUNT; aim++) {
-            double e = effect_of(fit, free_member[i], aim);
+            double e = effect_of(fit, moving[i], aim), left;
 
-            if (missed[aim] == 0)
+            if (!stride->is_active[aim])
                 continue;
-            b[i] -= e * missed[aim];
+            left = stride->to_bound[aim];
+            for (j = 0; j < fit->count; j++)
+                left -= stride->is_fixed[j] ? effect_of(fit, j, aim) * out_step[j] : 0;
+            b[i] += e * left;
             for (j = 0; j < n; j++)
-                a[i][j] += e * effect_of(fit, free_member[j], aim);
+                a[i][j] += e * effect_of(fit, moving[j], aim);
         }
     }
     solve_small(a, b, n);
     for (i = 0; i < n; i++)
-        out_step[free_member[i]] = b[i];
+        out_step[moving[i]] = b[i];
+}
+
+/* Takes in the bounds that the step would break and fixes members that it would take
+ * below nothing. False when there was nothing to mend. */
+static bool stride_mend(const struct fit *fit, struct stride *stride,
+                        const double *units, const double *step)
+{
+    bool changed = false;
+    int j, aim;
+
+    for (j = 0; j < fit->count; j++) {
+        if (!stride->is_fixed[j] && units[j] + step[j] < -1e-12) {
+            stride->is_fixed[j] = true;
+            changed = true;
+        }
+    }
+    for (aim = 0; aim < COIL_AIM_COUNT; aim++) {
+        struct fit after = *fit;
+
+        if (stride->is_active[aim])
+            continue;
+        for (j = 0; j < fit->count; j++)
+            after.value[aim] += effect_of(fit, j, aim) * step[j] * fit->scale[aim];
+        if (fabs(miss(&after, aim)) > 1e-9) {
+            stride->to_bound[aim] =
+                (miss(&after, aim) < 0 ? fit->low[aim] - fit->value[aim]
+                                       : fit->high[aim] - fit->value[aim]) /
+                fit->scale[aim];
+            stride->is_active[aim] = true;
+            changed = true;
+        }
+    }
+    return changed;
+}
+
+/* The step that brings all missed values to their bounds and breaks no other, as far as
+ * the members can. */
+static void newton_step(const struct fit *fit, const double *units, double *out_step)
+{
+    struct stride stride = {0};
+    int aim, round;
+
+    for (aim = 0; aim < COIL_AIM_COUNT; aim++) {
+        stride.to_bound[aim] = -miss(fit, aim);
+        stride.is_active[aim] = stride.to_bound[aim] != 0;
+    }
+    for (round = 0; round < COIL_AIM_COUNT + SET_MAX; round++) {
+        stride_solve(fit, &stride, units, out_step);
+        if (!stride_mend(fit, &stride, units, out_step))
+            return;
+    }
 }
 
 /* Goes a share of a step, not below nothing; values follow linearly. */
@@ -370,7 +447,7 @@ static bool fit_linear(struct fit *fit, double *units)
     double step[SET_MAX], best = sum_of_squares(fit);
     int round, halving, j;
 
-    for (round = 0; round < 25 && best > HOLDS; round++) {
+    for (round = 0; round < 10 && best > HOLDS; round++) {
         struct fit at = *fit;
         double from[SET_MAX], share = 1, now = best;
 
@@ -602,7 +679,8 @@ static void search(const struct treatment_problem *problem, unsigned touching,
 }
 
 /* First with what helps; then with acids and bases that mend what the others spoil; at
- * last without the bounds of values that were well before, but pH. */
+ * last anywhere in the wanted ranges, and without the bounds of values that were well
+ * before, but pH. */
 void treatment_search(struct treatment_problem *problem, struct treatment_set *out)
 {
     int i;
@@ -614,10 +692,14 @@ void treatment_search(struct treatment_problem *problem, struct treatment_set *o
     if (out->is_found)
         return;
     for (i = 0; i < COIL_AIM_COUNT; i++) {
-        if (!problem->driven[i] && i != COIL_AIM_PH) {
+        if (problem->driven[i]) {
+            problem->low[i] = problem->input->wanted[i].low;
+            problem->high[i] = problem->input->wanted[i].high;
+        } else if (i != COIL_AIM_PH) {
             problem->low[i] = -INFINITY;
             problem->high[i] = INFINITY;
         }
     }
     search(problem, 1u << COIL_AIM_PH, out);
+    out->is_relaxed = out->is_found;
 }

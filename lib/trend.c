@@ -19,8 +19,8 @@ void coil_sort(double *value, size_t count)
 }
 
 /*
- * out_tail[k] becomes the chance that at most k of the pairs of `count` values in random
- * order fall, for k from 0 to all pairs.
+ * out_tail[k] becomes the chance that at most k of the pairs of `count` values in
+ * random order fall, for k from 0 to all pairs.
  */
 static void tail_of_falls(size_t count, double *out_tail)
 {

@@ -43,6 +43,13 @@ API_HANDLER(api_import_progress);
 API_HANDLER(api_import_cancel);
 API_HANDLER(api_import_withdraw);
 
+API_HANDLER(api_shed_list);
+API_HANDLER(api_shed_create);
+API_HANDLER(api_shed_get);
+API_HANDLER(api_shed_put);
+API_HANDLER(api_treatment_get);
+API_HANDLER(api_treatment_trial);
+
 API_HANDLER(api_clock_get);
 API_HANDLER(api_clock_confirm);
 

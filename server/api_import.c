@@ -9,8 +9,10 @@
 #include "api.h"
 #include "api_common.h"
 #include "import.h"
+#include "utf8.h"
 
 #define LINES_SHOWN 200
+#define PREVIEW_ROWS 50
 
 struct import_run {
     struct app *app;
@@ -19,31 +21,83 @@ struct import_run {
     char last_by[DB_NAME_SIZE];
     int64_t last_by_id;
     int64_t rows, taken, already_there, refused, doubtful;
-    cJSON *lines;
-    int shown;
+    cJSON *lines, *preview; /* preview: only of a dry run, else NULL */
+    int shown, previewed;
+    const char *start; /* of the file, to tell how far we are */
+    bool cancelled;
     enum db_status status;
 };
+
+static void write_row_text(cJSON *object, const struct import_row *row)
+{
+    char text[160];
+
+    snprintf(text, sizeof text, "%.*s",
+             (int)(row->text_length < 150 ? row->text_length : 150), row->text);
+    utf8_trim_end(text);
+    cJSON_AddStringToObject(object, "text", text);
+}
 
 static void show_line(struct import_run *run, const struct import_row *row,
                       const char *verdict)
 {
     cJSON *object;
-    char text[160];
 
     if (run->shown == LINES_SHOWN)
         return;
     run->shown++;
     object = cJSON_CreateObject();
-    snprintf(text, sizeof text, "%.*s",
-             (int)(row->text_length < 150 ? row->text_length : 150), row->text);
     cJSON_AddNumberToObject(object, "line", (double)row->line);
     cJSON_AddStringToObject(object, "verdict", verdict);
     cJSON_AddStringToObject(object, "code",
                             row->code != NULL ? row->code : "value_doubtful");
     cJSON_AddStringToObject(object, "field", row->field);
     cJSON_AddStringToObject(object, "detail", row->detail);
-    cJSON_AddStringToObject(object, "text", text);
+    write_row_text(object, row);
     cJSON_AddItemToArray(run->lines, object);
+}
+
+/* One of the first rows as it was understood. */
+static void show_row(struct import_run *run, const struct import_row *row,
+                     const char *verdict)
+{
+    const struct db_reading *reading = &row->reading;
+    cJSON *object, *values;
+
+    if (run->preview == NULL || run->previewed == PREVIEW_ROWS)
+        return;
+    run->previewed++;
+    object = cJSON_CreateObject();
+    cJSON_AddNumberToObject(object, "line", (double)row->line);
+    cJSON_AddStringToObject(object, "verdict", verdict);
+    if (row->code != NULL)
+        cJSON_AddStringToObject(object, "code", row->code);
+    else if (row->doubtful)
+        cJSON_AddStringToObject(object, "code", "value_doubtful");
+    else
+        cJSON_AddNullToObject(object, "code");
+    api_add_id_or_null(object, "at", reading->fact.at);
+    cJSON_AddStringToObject(object, "method", coil_method_key(reading->method));
+    cJSON_AddStringToObject(object, "by", row->by);
+    cJSON_AddStringToObject(object, "note", reading->fact.note);
+    values = cJSON_AddObjectToObject(object, "values");
+    for (size_t i = 0; i < reading->value_count; i++)
+        api_add_e6(values, coil_quantity_info(reading->values[i].quantity)->key,
+                   reading->values[i].amount_e6);
+    write_row_text(object, row);
+    cJSON_AddItemToArray(run->preview, object);
+}
+
+/* False when somebody cancelled. */
+static bool report_progress(struct import_run *run, const struct import_row *row)
+{
+    struct import_progress *progress = &run->app->import;
+
+    atomic_store_explicit(&progress->rows, (uint64_t)run->rows, memory_order_relaxed);
+    atomic_store_explicit(&progress->bytes, (uint64_t)(row->text - run->start),
+                          memory_order_relaxed);
+    run->cancelled = atomic_load_explicit(&progress->cancel, memory_order_relaxed);
+    return !run->cancelled;
 }
 
 /* Files name few people: the last one's id is kept. */
@@ -71,9 +125,12 @@ static bool take_row(void *context, const struct import_row *row)
     bool exists = false;
 
     run->rows++;
+    if (!report_progress(run, row))
+        return false;
     if (row->code != NULL) {
         run->refused++;
         show_line(run, row, "refused");
+        show_row(run, row, "refused");
         return true;
     }
     reading = row->reading;
@@ -85,11 +142,13 @@ static bool take_row(void *context, const struct import_row *row)
         run->status = db_reading_exists(run->db, &reading, &exists);
     if (run->status == DB_OK && exists) {
         run->already_there++;
+        show_row(run, row, "already_there");
         return true;
     }
     if (run->status == DB_OK)
         run->status = db_reading_add(run->db, &reading);
     run->taken++;
+    show_row(run, row, row->doubtful ? "doubtful" : "take");
     if (row->doubtful) {
         run->doubtful++;
         show_line(run, row, "doubtful");
@@ -122,7 +181,8 @@ static cJSON *dialect_json(const struct import_dialect *dialect, const char *zon
 static const char *role_word(const struct import_column *column)
 {
     static const char *const words[] = {NULL,    "date",   "time", "instant",
-                                        "value", "method", "by",   "note"};
+                                        "value", "method", "by",   "note",
+                                        "details"};
 
     return column->role == IMPORT_VALUE ? coil_quantity_info(column->quantity)->key
                                         : words[column->role];
@@ -165,6 +225,9 @@ static cJSON *report_json(struct import_run *run, const struct import_dialect *d
     cJSON_AddItemToObject(object, "columns", columns_json(dialect));
     cJSON_AddItemToObject(object, "lines", run->lines);
     run->lines = NULL;
+    if (run->preview != NULL)
+        cJSON_AddItemToObject(object, "preview", run->preview);
+    run->preview = NULL;
     return object;
 }
 
@@ -255,18 +318,41 @@ static const char *fault_code(enum import_fault fault)
     return codes[fault];
 }
 
+static void open_progress(struct app *app, const struct request *req, bool dry_run)
+{
+    struct import_progress *progress = &app->import;
+
+    atomic_store(&progress->rows, 0);
+    atomic_store(&progress->bytes, 0);
+    atomic_store(&progress->total_bytes, req->body_length);
+    atomic_store(&progress->dry_run, dry_run);
+    atomic_store(&progress->cancel, false);
+    atomic_store(&progress->running, true);
+}
+
 static void run_import(struct import_run *run, const struct request *req,
                        struct reply *out, const struct import_wish *wish)
 {
     struct import_dialect dialect;
     char detail[200] = "";
-    enum import_fault fault =
-        import_read(req->body, req->body_length, &wish->options, &dialect, take_row,
-                    run, detail);
+    enum import_fault fault;
     cJSON *report;
 
+    run->start = (const char *)req->body;
+    if (!api_ok(out, db_bulk_begin(run->db, run->water_id), "import"))
+        return;
+    open_progress(run->app, req, wish->dry_run);
+    fault = import_read(req->body, req->body_length, &wish->options, &dialect, take_row,
+                        run, detail);
+    atomic_store(&run->app->import.running, false);
+    db_bulk_end(run->db);
     if (!api_ok(out, run->status, "reading"))
         return;
+    if (run->cancelled) {
+        reply_refuse(out, 409, "import_cancelled", NULL,
+                     "The import was cancelled; nothing of it was kept.");
+        return;
+    }
     if (fault != IMPORT_OK) {
         reply_refuse(out, 422, fault_code(fault), NULL, "%s", detail);
         return;
@@ -298,6 +384,7 @@ void api_import_create(struct app *app, struct db *db, const struct request *req
     read_wish(app, db, req, &problem, &wish, &run.water_id);
     run.now_s = wish.options.now_s;
     run.lines = cJSON_CreateArray();
+    run.preview = wish.dry_run ? cJSON_CreateArray() : NULL;
     if (!api_refused(out, &problem) &&
         api_ok(out, db_actor(db, wish.by, &run.actor_id), "person") &&
         api_ok(out,
@@ -309,7 +396,56 @@ void api_import_create(struct app *app, struct db *db, const struct request *req
                "journal"))
         run_import(&run, req, out, &wish);
     cJSON_Delete(run.lines);
+    cJSON_Delete(run.preview);
     zone_close(wish.zone);
+}
+
+/* ---- progress ---- */
+
+static void send_progress(struct app *app, struct reply *out)
+{
+    struct import_progress *progress = &app->import;
+    cJSON *object = cJSON_CreateObject();
+
+    cJSON_AddBoolToObject(object, "running", atomic_load(&progress->running));
+    cJSON_AddBoolToObject(object, "dry_run", atomic_load(&progress->dry_run));
+    cJSON_AddNumberToObject(object, "rows", (double)atomic_load(&progress->rows));
+    cJSON_AddNumberToObject(object, "bytes", (double)atomic_load(&progress->bytes));
+    cJSON_AddNumberToObject(object, "total_bytes",
+                            (double)atomic_load(&progress->total_bytes));
+    cJSON_AddBoolToObject(object, "cancelling",
+                          atomic_load(&progress->running) &&
+                              atomic_load(&progress->cancel));
+    api_send(out, 200, object);
+}
+
+void api_import_progress(struct app *app, struct db *db, const struct request *req,
+                         struct reply *out)
+{
+    (void)db;
+    (void)req;
+    send_progress(app, out);
+}
+
+/* Beside the writer, who is busy with the import. */
+void api_import_cancel(struct app *app, struct db *db, const struct request *req,
+                       struct reply *out)
+{
+    struct problem problem;
+    struct form form;
+
+    (void)db;
+    problem_init(&problem);
+    form_open(&form, req, &problem);
+    form_close(&form);
+    if (api_refused(out, &problem))
+        return;
+    if (!atomic_load(&app->import.running)) {
+        reply_refuse(out, 409, "nothing_runs", NULL, "No import is running.");
+        return;
+    }
+    atomic_store(&app->import.cancel, true);
+    send_progress(app, out);
 }
 
 void api_import_withdraw(struct app *app, struct db *db, const struct request *req,

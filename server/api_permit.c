@@ -67,6 +67,11 @@ static void add_reason(cJSON *array, const struct coil_finding *finding,
         cJSON_AddStringToObject(object, "limit_source",
                                 coil_limit_source_key(finding->limit_source));
     }
+    if (finding->has_index) {
+        cJSON_AddNumberToObject(object, "saturation_index",
+                                round(finding->index * 100) / 100);
+        cJSON_AddNumberToObject(object, "saturation_limit", finding->index_limit);
+    }
     if (finding->age_s >= 0)
         cJSON_AddNumberToObject(object, "age_s", (double)finding->age_s);
     cJSON_AddStringToObject(object, "text", words.text);

@@ -121,5 +121,6 @@ void api_series_get(struct app *app, struct db *db, const struct request *req,
         db_series_finish(&series);
     }
     api_send(out, 200, object);
-    api_tag(app, out, changes);
+    if (request_query(req, "until") != NULL) /* else it ends now */
+        api_tag(app, out, changes);
 }

@@ -24,6 +24,9 @@ static void read_state(struct app *app, struct db *db, struct form *form, void *
     if (form_choice(form, "state", states, FORM_REQUIRED, &index))
         state->state = (enum coil_heater_state)index;
     form_integer(form, "bypass_percent_open", 0, 100, FORM_OPTIONAL, &percent);
+    /* Back in line and nothing said: a bypass that is normally part open stands there. */
+    if (is_known && percent < 0 && state->state == COIL_HEATER_IN_LINE)
+        percent = heater.bypass_usual_percent;
     state->bypass_percent_open = (int)percent;
     if (is_known && heater.bypass == COIL_BYPASS_NONE && percent >= 0)
         problem_add(form->problem, "no_bypass", "bypass_percent_open",

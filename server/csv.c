@@ -31,7 +31,7 @@ static void take_plain(struct csv *csv, struct csv_field *field)
         at++;
     field->text = csv->at;
     field->length = (size_t)(at - csv->at);
-    field->has_doubled = false;
+    field->has_doubled = field->is_quoted = false;
     csv->at = at;
 }
 
@@ -42,6 +42,7 @@ static bool take_quoted(struct csv *csv, struct csv_field *field)
 
     field->text = at;
     field->has_doubled = false;
+    field->is_quoted = true;
     for (;; at++) {
         if (at >= csv->end)
             return false;

@@ -17,6 +17,7 @@ struct csv_field {
     const char *text; /* without the quotes around, not terminated */
     size_t length;
     bool has_doubled; /* quotes inside still stand doubled: csv_unquote */
+    bool is_quoted;   /* stood in quotes: blanks at its ends belong to it */
 };
 
 struct csv_row {

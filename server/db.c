@@ -218,6 +218,7 @@ enum db_status db_commit(struct db *db)
 
     if (status == DB_OK)
         status = keep_newest_recorded_at(db);
+    db_bulk_end(db);
     if (status == DB_OK)
         status = db_exec(db, "COMMIT");
     if (status != DB_OK)
@@ -228,6 +229,7 @@ enum db_status db_commit(struct db *db)
 
 void db_rollback(struct db *db)
 {
+    db_bulk_end(db);
     db_buckets_drop(db);
     db->newest_recorded_at = 0;
     if (!sqlite3_get_autocommit(db->handle))

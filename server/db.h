@@ -76,6 +76,16 @@ struct db_window {
     bool with_history; /* also superseded and withdrawn ones */
 };
 
+/* Which facts an export takes, oldest first, page by page. What is entered meanwhile is
+ * left out: only facts up to newest_id count, as they stood then. */
+struct db_page {
+    int64_t subject_id;  /* water or heater */
+    int64_t from, until; /* at in [from, until] */
+    int64_t after_at, after_id; /* last of the page before; first: from - 1, INT64_MAX */
+    int64_t newest_id;
+    size_t limit;
+};
+
 /* ---- readings ---- */
 
 struct db_value {
@@ -103,9 +113,22 @@ enum db_status db_reading_get(struct db *db, int64_t id, struct db_reading *out)
 /* Newest first. Fills at most window->limit; out_count says how many. */
 enum db_status db_reading_list(struct db *db, const struct db_window *window,
                                struct db_reading *out, size_t *out_count);
+/* Oldest first, only current ones; out has room for page->limit. */
+enum db_status db_reading_page(struct db *db, const struct db_page *page,
+                               struct db_reading *out, size_t *out_count);
+enum db_status db_reading_newest_id(struct db *db, int64_t *out_id); /* 0: none */
 /* True when a current reading of that water holds the same instant, method and values. */
 enum db_status db_reading_exists(struct db *db, const struct db_reading *reading,
                                  bool *out_exists);
+
+/*
+ * Many new readings of one water at once, inside the open transaction: what guards
+ * against changing old facts is not asked for each of them, since between these two calls
+ * only db_actor, db_reading_exists and db_reading_add without supersedes may be called.
+ * The end of the transaction ends it too.
+ */
+enum db_status db_bulk_begin(struct db *db, int64_t water_id);
+void db_bulk_end(struct db *db); /* also when none was begun */
 
 /* ---- doses ---- */
 
@@ -126,6 +149,9 @@ enum db_status db_dose_add(struct db *db, struct db_dose *dose);
 enum db_status db_dose_get(struct db *db, int64_t id, struct db_dose *out);
 enum db_status db_dose_list(struct db *db, const struct db_window *window,
                             struct db_dose *out, size_t *out_count);
+enum db_status db_dose_page(struct db *db, const struct db_page *page,
+                            struct db_dose *out, size_t *out_count);
+enum db_status db_dose_newest_id(struct db *db, int64_t *out_id);
 
 /* ---- run intervals of pump and burner ---- */
 
@@ -145,6 +171,9 @@ enum db_status db_run_add(struct db *db, struct db_run *run);
 enum db_status db_run_get(struct db *db, int64_t id, struct db_run *out);
 enum db_status db_run_list(struct db *db, const struct db_window *window,
                            struct db_run *out, size_t *out_count); /* by water */
+enum db_status db_run_page(struct db *db, const struct db_page *page,
+                           struct db_run *out, size_t *out_count);
+enum db_status db_run_newest_id(struct db *db, int64_t *out_id);
 
 /* ---- heater states ---- */
 
@@ -160,6 +189,9 @@ enum db_status db_heater_state_get(struct db *db, int64_t id,
                                    struct db_heater_state *out);
 enum db_status db_heater_state_list(struct db *db, const struct db_window *window,
                                     struct db_heater_state *out, size_t *out_count);
+enum db_status db_heater_state_page(struct db *db, const struct db_page *page,
+                                    struct db_heater_state *out, size_t *out_count);
+enum db_status db_heater_state_newest_id(struct db *db, int64_t *out_id);
 
 /* ---- site, waters, heaters: every change is a new version, old ones stay ---- */
 
@@ -238,6 +270,26 @@ enum db_status db_heater_list(struct db *db, struct db_heater *out, size_t max,
 enum db_status db_heater_versions(struct db *db, int64_t id, struct db_heater *out,
                                   size_t max, size_t *out_count);
 
+/* ---- the shed ---- */
+
+struct db_shed_item {
+    int64_t id, version, at, actor_id;
+    char name[DB_NAME_SIZE]; /* "" : the product's own */
+    enum coil_product product;
+    int64_t strength_e6;    /* percent, see lib/product.h; > 0 */
+    int64_t amount_left_e6; /* g, or mL of a liquid */
+    int64_t bought_at, opened_at; /* 0 not said */
+    bool gone;              /* used up or thrown away: no list holds it */
+};
+
+enum db_status db_shed_add(struct db *db, struct db_shed_item *item); /* id, version */
+/* As db_water_put: item->version is the one it was made from. */
+enum db_status db_shed_put(struct db *db, struct db_shed_item *item);
+enum db_status db_shed_get(struct db *db, int64_t id, struct db_shed_item *out);
+/* What is there, oldest entry first. */
+enum db_status db_shed_list(struct db *db, struct db_shed_item *out, size_t max,
+                            size_t *out_count);
+
 /* ---- the permit's facts ---- */
 
 /*
@@ -252,6 +304,10 @@ enum db_status db_permit_facts(struct db *db, int64_t heater_id, int64_t water_i
                                struct coil_permit_facts *out);
 /* The site's main pair: the first heater and its first water. */
 enum db_status db_main_pair(struct db *db, int64_t *out_heater, int64_t *out_water);
+/* The next instant after `after` at which a reading, dose or run of the water, a state of
+ * the heater, or a new version of either begins to count; DB_NOT_FOUND: none. */
+enum db_status db_permit_next_at(struct db *db, int64_t heater_id, int64_t water_id,
+                                 int64_t after, int64_t *out_at);
 /* Newest recorded_at of any fact, 0 for none (a clock behind it is wrong). */
 enum db_status db_newest_recorded_at(struct db *db, int64_t *out_at);
 

@@ -44,7 +44,8 @@ static enum db_status inspect_handle(sqlite3 *handle, int newest, int *out_versi
     if (code == SQLITE_OK)
         code = integer_of(handle, "SELECT count(*) FROM sqlite_schema", &tables);
     if (code != SQLITE_OK) {
-        log_line(LOG_LEVEL_ERROR, "store", "%s", sqlite3_errmsg(handle));
+        if (sqlite3_extended_errcode(handle) != SQLITE_READONLY_ROLLBACK)
+            log_line(LOG_LEVEL_ERROR, "store", "%s", sqlite3_errmsg(handle));
         code &= 0xff;
         return code == SQLITE_NOTADB || code == SQLITE_CORRUPT ? DB_CORRUPT
                : code == SQLITE_BUSY                           ? DB_BUSY

@@ -97,8 +97,21 @@ static void put_measure(struct coil_history *history, const struct db_value *val
     measure->diluted = value->diluted;
 }
 
+/* Where in time values of a summary can lie. */
+static struct interval interval_of(const struct permit_query *query,
+                                   const struct bucket *bucket)
+{
+    struct interval span = {bucket->start_at, bucket->start_at + BUCKET_MIDDLE_S - 1};
+
+    if (bucket->fact_count == bucket->value_count) /* no superseded ones beside them */
+        span = (struct interval){bucket->first_at, bucket->last_at};
+    if (span.until > query->asof.at)
+        span.until = query->asof.at;
+    return span;
+}
+
 static sqlite3_stmt *prepare_values(struct permit_query *query,
-                                    enum coil_quantity quantity, int64_t start_at)
+                                    enum coil_quantity quantity, struct interval span)
 {
     char column[VALUE_COLUMN_SIZE];
     sqlite3_stmt *stmt;
@@ -107,23 +120,20 @@ static sqlite3_stmt *prepare_values(struct permit_query *query,
     stmt = db_prepare_format(
         query->db,
         "SELECT f.measured_at, f.%s, f.method, f.details FROM reading f WHERE"
-        " f.water_id = ?1 AND f.measured_at BETWEEN ?3 AND ?4 AND f.recorded_at <= ?2 "
-        "AND"
-        " f.%s IS NOT NULL AND" FACT_CURRENT " ORDER BY f.measured_at DESC, f.id DESC",
+        " f.water_id = ?1 AND f.measured_at BETWEEN ?3 AND ?4 AND f.recorded_at <= ?2"
+        " AND f.%s IS NOT NULL AND" FACT_CURRENT
+        " ORDER BY f.measured_at DESC, f.id DESC",
         column, column, "reading");
-    db_bind(stmt, 1, query->water_id, query->asof.known_at, start_at,
-            start_at + BUCKET_MIDDLE_S - 1 < query->asof.at
-                ? start_at + BUCKET_MIDDLE_S - 1
-                : query->asof.at);
+    db_bind(stmt, 1, query->water_id, query->asof.known_at, span.from, span.until);
     return stmt;
 }
 
 /* Values of one span, newest first, until the history is full. */
 static enum db_status take_values(struct permit_query *query,
-                                  enum coil_quantity quantity, int64_t start_at,
+                                  enum coil_quantity quantity, struct interval span,
                                   struct coil_history *history)
 {
-    sqlite3_stmt *stmt = prepare_values(query, quantity, start_at);
+    sqlite3_stmt *stmt = prepare_values(query, quantity, span);
     enum db_status status = DB_OK;
 
     while (history->count < COIL_HISTORY_MAX && db_step_row(query->db, stmt, &status)) {
@@ -148,24 +158,23 @@ static enum db_status take_history(struct permit_query *query,
                                    struct coil_history *history)
 {
     sqlite3_stmt *stmt = db_prepare(
-        query->db,
-        "SELECT start_at, fact_count, probe_count FROM bucket WHERE"
-        " water_id = ?1 AND quantity = ?2 AND level_s = ?3 AND start_at <= ?4"
-        " ORDER BY start_at DESC");
+        query->db, "SELECT " BUCKET_COLUMNS " FROM bucket WHERE water_id = ?1"
+                   " AND quantity = ?2 AND level_s = ?3 AND start_at <= ?4"
+                   " ORDER BY start_at DESC");
     enum db_status status = DB_OK;
 
     db_bind(stmt, 1, query->water_id, quantity, BUCKET_MIDDLE_S, query->asof.at);
     while (history->count < COIL_HISTORY_MAX && db_step_row(query->db, stmt, &status)) {
-        int64_t start_at = sqlite3_column_int64(stmt, 0);
-        int64_t fact_count = sqlite3_column_int64(stmt, 1);
-        int64_t probe_count = sqlite3_column_int64(stmt, 2);
+        struct interval span;
+        struct bucket bucket;
 
-        if (probe_count > 0)
+        db_bucket_read(stmt, &bucket);
+        span = interval_of(query, &bucket);
+        if (bucket.probe_count > 0)
             status = read_runs(query);
-        if (status == DB_OK &&
-            (probe_count < fact_count ||
-             pump_ran(query, start_at, start_at + BUCKET_MIDDLE_S - 1)))
-            status = take_values(query, quantity, start_at, history);
+        if (status == DB_OK && (bucket.probe_count < bucket.fact_count ||
+                                pump_ran(query, span.from, span.until)))
+            status = take_values(query, quantity, span, history);
         if (status != DB_OK)
             break;
     }
@@ -260,6 +269,8 @@ static void take_things(const struct db_heater *heater, const struct db_water *w
     out->is_spa = water->is_spa;
     out->winter_closed = water->winter_closed;
     out->no_cyanuric_acid = water->no_cyanuric_acid;
+    out->lining_has_cement =
+        water->lining == DB_LINING_PLASTER || water->lining == DB_LINING_TILE;
     out->bypass = heater->bypass;
     memcpy(out->limits, heater->limits, sizeof out->limits);
 }

@@ -56,6 +56,13 @@ struct db_reading_insert {
     sqlite3_stmt *stmt;
 };
 
+/* An import at work: between first_at and last_at there are readings already. */
+struct db_bulk {
+    bool is_on;
+    int64_t water_id, first_at, last_at; /* first_at > last_at: none */
+    int64_t actor_id, batch_id;          /* known to be there */
+};
+
 struct bucket_state; /* db_bucket.c */
 
 struct db {
@@ -66,6 +73,7 @@ struct db {
     size_t cache_count;
     struct db_reading_insert reading_inserts[DB_READING_INSERTS];
     size_t reading_insert_next;
+    struct db_bulk bulk;
     int64_t newest_recorded_at;   /* of the open transaction, 0 for none */
     struct bucket_state *buckets; /* open ones of the transaction; NULL until needed */
 };

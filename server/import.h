@@ -35,7 +35,8 @@ enum import_role {
     IMPORT_VALUE,
     IMPORT_METHOD,
     IMPORT_BY,
-    IMPORT_NOTE
+    IMPORT_NOTE,
+    IMPORT_DETAILS    /* of single values, as exports write them */
 };
 
 struct import_column {

@@ -220,6 +220,8 @@ static int *place_of(struct import_plan *plan, enum import_role role)
         return &plan->by;
     case IMPORT_NOTE:
         return &plan->note;
+    case IMPORT_DETAILS:
+        return &plan->details;
     default:
         return NULL;
     }
@@ -343,7 +345,7 @@ enum import_fault import_header_read(const struct csv_row *row,
                                      struct import_plan *plan, char *out_detail)
 {
     *plan = (struct import_plan){
-        .date = -1, .time = -1, .method = -1, .by = -1, .note = -1};
+        .date = -1, .time = -1, .method = -1, .by = -1, .note = -1, .details = -1};
     if (row->count > IMPORT_COLUMNS_MAX) {
         snprintf(out_detail, DETAIL_SIZE,
                  "The file has %zu columns; at most %d can be read.", row->count,

@@ -11,7 +11,7 @@
 
 /* What the rows are read with. Column numbers are from 0, -1 for none. */
 struct import_plan {
-    int date, time, method, by, note; /* date: also of the role IMPORT_INSTANT */
+    int date, time, method, by, note, details; /* date: also of the role IMPORT_INSTANT */
     bool date_is_utc;
     enum import_dates declared; /* "Date (dd/mm/yyyy)"; IMPORT_DATES_AUTO if not */
     /* Value columns in ascending order of their quantity. */

@@ -206,6 +206,8 @@ static const struct import_name names[] = {
     R("zeit", IMPORT_TIME),
     R("hora", IMPORT_TIME),
 
+    R("value details", IMPORT_DETAILS),
+
     R("timestamp", IMPORT_INSTANT),
     R("timestamp utc", IMPORT_INSTANT),
     R("time stamp", IMPORT_INSTANT),

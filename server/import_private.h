@@ -45,6 +45,9 @@ char import_marks_decide(const struct import_marks *marks, bool *out_comma_may_g
 /* Adds the values of a row to row->reading, or refuses the row. */
 void import_values_read(const struct import_reader *reader, const struct csv_row *csv,
                         struct import_row *row);
+/* What the row says about single values, once they are there; or refuses it. */
+void import_details_read(const struct import_reader *reader, const struct csv_row *csv,
+                         struct import_row *row);
 /* The instant of a row, or refuses it. */
 void import_moment_read(struct import_reader *reader, const struct csv_row *csv,
                         struct import_row *row);

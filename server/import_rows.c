@@ -162,7 +162,8 @@ static void read_text(const struct csv_row *csv, int column, const char *name,
     if (field == NULL)
         return;
     text = *field;
-    import_trim(&text);
+    if (!text.is_quoted)
+        import_trim(&text);
     guard = guard_length(&text);
     text.text += guard;
     text.length -= guard;

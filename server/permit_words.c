@@ -116,6 +116,24 @@ static void say_hot(const struct coil_finding *finding, bool us_units, char *out
              finding->limit * scale + zero, us_units ? "°F" : "°C");
 }
 
+/* The index with its sign; it is known to about 0.1 there, so one digit. */
+static void say_scale(const struct coil_finding *finding, bool us_units, char *out,
+                      size_t size)
+{
+    snprintf(out, size,
+             "Heated %s more at a hot surface, this water drops scale: calcium carbonate "
+             "index about %+.1f. How hot the surface gets is assumed, not measured.",
+             us_units ? "27 °F" : "15 °C", finding->index);
+}
+
+static void say_dissolves(const struct coil_finding *finding, char *out, size_t size)
+{
+    snprintf(out, size,
+             "This water slowly dissolves plaster and grout: calcium carbonate index "
+             "about %+.1f.",
+             finding->index);
+}
+
 /* Rules whose sentence needs no number. */
 struct fixed_words {
     const char *rule, *text, *next;
@@ -232,6 +250,12 @@ void permit_words(const struct coil_finding *finding,
     } else if (strcmp(finding->rule, "spa_too_hot") == 0) {
         say_hot(finding, us_units, out->text, sizeof out->text);
         out->next = "Keep the burner off until the water is cooler.";
+    } else if (strcmp(finding->rule, "scale_at_hot_surface") == 0) {
+        say_scale(finding, us_units, out->text, sizeof out->text);
+        out->next = "Lower pH or alkalinity; Treatment says by how much.";
+    } else if (strcmp(finding->rule, "lining_dissolves") == 0) {
+        say_dissolves(finding, out->text, sizeof out->text);
+        out->next = "Raise calcium or alkalinity; Treatment says by how much.";
     } else {
         say_due(finding, facts, out);
     }

@@ -62,6 +62,14 @@ const struct route routes[] = {
      api_import_cancel, NULL},
     {"POST", "/api/v1/import/{id}/withdrawal", CREATES, api_import_withdraw, NULL},
 
+    {"GET", "/api/v1/shed", ROUTE_READS, api_shed_list, NULL},
+    {"POST", "/api/v1/shed", CREATES, api_shed_create, NULL},
+    {"GET", "/api/v1/shed/{id}", ROUTE_READS, api_shed_get, NULL},
+    {"PUT", "/api/v1/shed/{id}", REPLACES, api_shed_put, NULL},
+    {"GET", "/api/v1/treatment", ROUTE_READS, api_treatment_get, "heater water"},
+    {"POST", "/api/v1/treatment/trial",
+     ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY, api_treatment_trial, NULL},
+
     {"GET", "/api/v1/clock", ROUTE_READS, api_clock_get, NULL},
     {"POST", "/api/v1/clock/confirmation", CREATES, api_clock_confirm, NULL},
 

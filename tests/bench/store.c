@@ -93,6 +93,7 @@ static void fill(struct db *db, int64_t actor, int64_t water, int64_t rows,
     must(db_begin(db), "begin");
     must(db_batch_add(db, FIRST_AT, actor, "bench.csv", rows, &reading.fact.batch_id),
          "batch");
+    must(db_bulk_begin(db, water), "bulk");
     start = now_s();
     cpu_start = cpu_s();
     for (int64_t i = 0; i < rows; i++) {

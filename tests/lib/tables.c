@@ -30,6 +30,8 @@ static const struct table_check *const topics[] = {
     tables_dose,
     tables_combustion,
     tables_heat,
+    tables_worked,
+    tables_metal,
 };
 
 #define TOPIC_COUNT (sizeof topics / sizeof topics[0])

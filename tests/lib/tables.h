@@ -38,6 +38,8 @@ extern const struct table_check tables_chlorine[];
 extern const struct table_check tables_dose[];
 extern const struct table_check tables_combustion[];
 extern const struct table_check tables_heat[];
+extern const struct table_check tables_worked[];
+extern const struct table_check tables_metal[];
 
 /* Every name that a table may have, NULL at the end. */
 extern const char *const tables_known[];

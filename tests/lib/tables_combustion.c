@@ -33,8 +33,8 @@ static int check_gas(const struct table *table, size_t row, char *message)
 {
     static const char *const expected[] = {"CO2_dry_pct",
                                            "excess_air_pct_stoichiometry", NULL};
-    struct coil_flue_reading reading = {.co_ppm = 100, .flue_temp_c = 200,
-                                        .air_temp_c = 20};
+    struct coil_flue_reading reading = {
+        .co_ppm = 100, .flue_temp_c = 200, .air_temp_c = 20};
     struct coil_flue_result got;
     struct coil_fuel fuel;
     enum check_next next;
@@ -83,9 +83,10 @@ static int check_siegert(const struct table *table, size_t row, char *message)
 
 /*
  * The published column within 1.0, as the table asks; air at 70 degF, which the sheet
- * does not say. The other one is a program of methane in dry air: half of its last digit
- * does not do, since its nitrogen polynomial and heating values are recalled ones, as
- * ours are; 0.1 does. The sheet's excess air is methane's, ours natural gas's: 1 %.
+ * does not say. The other one is a program of methane in dry air: half of its last
+ * digit does not do, since its nitrogen polynomial and heating values are recalled
+ * ones, as ours are; 0.1 does. The sheet's excess air is methane's, ours natural gas's:
+ * 1 %.
  */
 static int check_tip_sheet(const struct table *table, size_t row, char *message)
 {

@@ -8,6 +8,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "lib/chlorine_filter.h"
 #include "lib/chlorine_fit.h"
 
 #define DAY_S 86400.0
@@ -283,6 +284,65 @@ START_TEST(the_drift_of_ph_is_found)
     ck_assert_double_eq_tol(summary.ph_drift_end, 8.0, 0.15);
     ck_assert_double_eq_tol(summary.ph_drift_per_day,
                             0.1 * (8.0 - fit.ph.x[COIL_FIT_P]), 0.02);
+}
+END_TEST
+
+/* ---- slopes of the filters against differences ---- */
+
+static struct coil_fit_chlorine some_track(double demand)
+{
+    return (struct coil_fit_chlorine){
+        .x = {log(4.5), log(1.3), log(0.1), log(5), demand},
+        .sun = 0.3,
+        .days = 1.5,
+        .temp_days = 1.5 * 29};
+}
+
+/* With uncertainty in one state alone, its covariance with chlorine after the stretch
+ * is the slope times its variance. */
+START_TEST(slopes_of_chlorine_are_those_of_its_stretch)
+{
+    static const double demands[] = {0.4, -0.6};
+    const double e = 1e-4;
+
+    for (int d = 0; d < 2; d++) {
+        for (int i = 1; i < COIL_FIT_CHLORINE_STATES; i++) {
+            struct coil_fit_chlorine up = some_track(demands[d]);
+            struct coil_fit_chlorine down = up;
+            struct coil_fit_chlorine track = up;
+
+            up.x[i] += e;
+            down.x[i] -= e;
+            track.p[i][i] = 0.01;
+            coil_filter_chlorine_close(&up, 0);
+            coil_filter_chlorine_close(&down, 0);
+            coil_filter_chlorine_close(&track, 0);
+            ck_assert_double_eq_tol(track.p[0][i] / 0.01,
+                                    (up.x[0] - down.x[0]) / (2 * e), 0.01);
+            ck_assert_double_gt(fabs(track.p[0][i]), 1e-6);
+        }
+    }
+}
+END_TEST
+
+START_TEST(slopes_of_ph_are_those_of_its_stretch)
+{
+    const double e = 1e-4;
+
+    for (int i = 1; i < COIL_FIT_PH_STATES; i++) {
+        struct coil_fit_ph up = {.x = {7.3, 8.0, log(0.1)}, .days = 4};
+        struct coil_fit_ph down = up;
+        struct coil_fit_ph track = up;
+
+        up.x[i] += e;
+        down.x[i] -= e;
+        track.p[i][i] = 0.01;
+        coil_filter_ph_close(&up, 0);
+        coil_filter_ph_close(&down, 0);
+        coil_filter_ph_close(&track, 0);
+        ck_assert_double_eq_tol(track.p[0][i] / 0.01, (up.x[0] - down.x[0]) / (2 * e),
+                                1e-4);
+    }
 }
 END_TEST
 
@@ -584,6 +644,8 @@ int main(void)
     tcase_add_test(tcase, cover_cloud_and_cyanuric_acid_lessen_the_sun);
     tcase_add_test(tcase, doses_bathers_and_fill_water_move_chlorine_at_once);
     tcase_add_test(tcase, the_drift_of_ph_is_found);
+    tcase_add_test(tcase, slopes_of_chlorine_are_those_of_its_stretch);
+    tcase_add_test(tcase, slopes_of_ph_are_those_of_its_stretch);
     tcase_add_test(tcase, a_doubtful_reading_changes_nothing_but_time);
     tcase_add_test(tcase, a_probe_that_reports_every_minute_is_one_reading);
     tcase_add_test(tcase,

@@ -12,13 +12,13 @@
 #include "lib/flue_drift.h"
 #include "lib/trend.h"
 
-static const struct coil_flue_reading usual = {.o2_percent = 5.0,
-                                               .co_ppm = 40.0,
-                                               .flue_temp_c = 200.0,
-                                               .air_temp_c = 20.0};
-static const struct coil_flue_accuracy analyser = {
-    .o2_percent = 0.2, .co_ppm = 10.0, .co_fraction = 0.05, .flue_temp_k = 2.0,
-    .air_temp_k = 1.0};
+static const struct coil_flue_reading usual = {
+    .o2_percent = 5.0, .co_ppm = 40.0, .flue_temp_c = 200.0, .air_temp_c = 20.0};
+static const struct coil_flue_accuracy analyser = {.o2_percent = 0.2,
+                                                   .co_ppm = 10.0,
+                                                   .co_fraction = 0.05,
+                                                   .flue_temp_k = 2.0,
+                                                   .air_temp_k = 1.0};
 
 static struct coil_fuel natural_gas(void)
 {
@@ -273,28 +273,27 @@ START_TEST(a_condensing_unit_gets_carbon_monoxide_but_no_loss)
 }
 END_TEST
 
-/* The loss's slopes by hand: in temperature A/(21 - O2) + B, in oxygen dT A/(21 - O2)^2;
- * A 0.66, B 0.009, O2 5, dT 180. */
+/* The loss's slopes by hand: in temperature A/(21 - O2) + B, in oxygen dT A/(21 -
+ * O2)^2; A 0.66, B 0.009, O2 5, dT 180. */
 START_TEST(uncertainty_of_the_loss_is_that_of_its_slopes)
 {
     double per_k = 0.66 / 16.0 + 0.009;
     double per_o2 = 180.0 * 0.66 / 256.0;
-    double by_hand = sqrt((per_k * per_k * (2.0 * 2.0 + 1.0) + per_o2 * per_o2 * 0.04) /
-                          3.0);
+    double by_hand =
+        sqrt((per_k * per_k * (2.0 * 2.0 + 1.0) + per_o2 * per_o2 * 0.04) / 3.0);
     struct coil_flue_result result = analyse(usual);
 
     ck_assert_double_eq_tol(result.u[COIL_FLUE_LOSS_NET], by_hand, 1e-6);
     ck_assert_double_eq_tol(result.u[COIL_FLUE_EFFICIENCY_NET], by_hand, 1e-6);
     /* CO air-free: 10 ppm is more than 5 % of 40; oxygen adds 40 20.9/15.9^2 0.2. */
-    ck_assert_double_eq_tol(result.u[COIL_FLUE_CO_AIR_FREE],
-                            hypot(10.0 * 20.9 / 15.9, 40.0 * 20.9 / 252.81 * 0.2) /
-                                sqrt(3.0),
-                            1e-5);
+    ck_assert_double_eq_tol(
+        result.u[COIL_FLUE_CO_AIR_FREE],
+        hypot(10.0 * 20.9 / 15.9, 40.0 * 20.9 / 252.81 * 0.2) / sqrt(3.0), 1e-5);
 }
 END_TEST
 
-/* Drawing readings from the accuracies spreads the values as stated, also at the ends of
- * the oxygen range. */
+/* Drawing readings from the accuracies spreads the values as stated, also at the ends
+ * of the oxygen range. */
 START_TEST(uncertainty_is_the_spread_of_drawn_readings)
 {
     uint64_t state = 88172645463325252u;
@@ -381,8 +380,8 @@ END_TEST
 /* Tables of the test, from memory, three digits: n 9 s 24 0.006; n 10 s 23 0.023. */
 START_TEST(chance_of_a_trend_reaches_the_printed_table)
 {
-    const double nine[] = {2, 1, 3, 0, 5, 4, 6, 8, 7};     /* 36 - 2 x 6 = 24 */
-    const double ten[] = {3, 1, 2, 0, 5, 8, 4, 9, 6, 7};   /* 45 - 2 x 11 = 23 */
+    const double nine[] = {2, 1, 3, 0, 5, 4, 6, 8, 7};   /* 36 - 2 x 6 = 24 */
+    const double ten[] = {3, 1, 2, 0, 5, 8, 4, 9, 6, 7}; /* 45 - 2 x 11 = 23 */
     double time_s[10];
     struct coil_trend trend;
 
@@ -435,9 +434,9 @@ START_TEST(too_few_values_cannot_tell)
     ck_assert_int_eq(trend.direction, COIL_RISING);
     ck_assert_int_eq(coil_trend_mann_kendall(time_s, value, 2, 0.05, &trend),
                      COIL_ERR_DOMAIN);
-    ck_assert_int_eq(coil_trend_mann_kendall((const double[]){0, 1, 1}, value, 3, 0.05,
-                                             &trend),
-                     COIL_ERR_DOMAIN);
+    ck_assert_int_eq(
+        coil_trend_mann_kendall((const double[]){0, 1, 1}, value, 3, 0.05, &trend),
+        COIL_ERR_DOMAIN);
 }
 END_TEST
 
@@ -467,14 +466,15 @@ START_TEST(false_alarms_of_the_drift_test_stay_at_the_stated_rate)
             if (i >= 4) {
                 struct coil_trend trend;
 
-                ck_assert_int_eq(coil_trend_mann_kendall(time_s, value, (size_t)i + 1,
-                                                         0.05, &trend),
-                                 COIL_OK);
+                ck_assert_int_eq(
+                    coil_trend_mann_kendall(time_s, value, (size_t)i + 1, 0.05, &trend),
+                    COIL_OK);
                 looks++;
                 false_looks += trend.direction != COIL_STEADY;
                 alarmed |= trend.direction != COIL_STEADY;
-                missed_interval += trend.has_interval && (trend.slope_low_per_year > 0 ||
-                                                          trend.slope_high_per_year < 0);
+                missed_interval +=
+                    trend.has_interval &&
+                    (trend.slope_low_per_year > 0 || trend.slope_high_per_year < 0);
             }
         }
         false_series += alarmed;
@@ -486,7 +486,8 @@ START_TEST(false_alarms_of_the_drift_test_stay_at_the_stated_rate)
 }
 END_TEST
 
-/* A drift of one noise width a year is found within ten years in nearly every series. */
+/* A drift of one noise width a year is found within ten years in nearly every series.
+ */
 START_TEST(a_real_drift_is_found)
 {
     uint64_t state = 99;
@@ -514,11 +515,16 @@ static const struct {
     double o2, co, stack;
     const char *code;
 } changes[] = {
-    {-1.5, 60, 30, "flue_air_obstructed"},  {-1.5, 60, 0, "flue_air_short"},
-    {-1.5, 0, 30, "flue_fired_harder"},     {1.5, 60, 0, "flue_flame_disturbed"},
-    {1.5, 0, -20, "flue_more_air"},         {0, 60, 0, "flue_co_alone"},
-    {0, 0, 30, "flue_exchanger_fouled"},    {0.1, 5, 4, NULL},
-    {-0.1, -5, -4, NULL},                   {-1.5, 500, 30, "flue_co_hold"},
+    {-1.5, 60, 30, "flue_air_obstructed"},
+    {-1.5, 60, 0, "flue_air_short"},
+    {-1.5, 0, 30, "flue_fired_harder"},
+    {1.5, 60, 0, "flue_flame_disturbed"},
+    {1.5, 0, -20, "flue_more_air"},
+    {0, 60, 0, "flue_co_alone"},
+    {0, 0, 30, "flue_exchanger_fouled"},
+    {0.1, 5, 4, NULL},
+    {-0.1, -5, -4, NULL},
+    {-1.5, 500, 30, "flue_co_hold"},
 };
 
 START_TEST(findings_follow_the_directions_of_change)

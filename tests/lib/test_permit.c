@@ -474,6 +474,60 @@ START_TEST(cautions_never_change_the_headline)
 }
 END_TEST
 
+static void put_water(struct coil_permit_facts *facts, double ph, double alkalinity,
+                      double calcium)
+{
+    begin_good(facts);
+    facts->history[COIL_PH].newest[0].value = ph;
+    put(facts, COIL_TOTAL_ALKALINITY, alkalinity, HOUR, COIL_METHOD_DROP_COUNT);
+    put(facts, COIL_CALCIUM_HARDNESS, calcium, 9 * DAY, COIL_METHOD_DROP_COUNT);
+    put(facts, COIL_WATER_TEMP, 25, HOUR, COIL_METHOD_PROBE);
+}
+
+/* pH 7.5, alkalinity 80, calcium 250 at 25 degC: index +0.08 closed at 40 degC (row of
+ * fixtures/tables/closed_water_by_temperature.csv). Four times the calcium and twice the
+ * alkalinity add some 0.9. */
+START_TEST(scale_at_the_hot_surface_is_a_caution_that_says_its_index)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    const struct coil_finding *finding;
+
+    put_water(&facts, 7.5, 80, 250);
+    verdict = judge(&facts);
+    ck_assert_ptr_null(find(&verdict, "scale_at_hot_surface"));
+    put_water(&facts, 7.5, 160, 1000);
+    verdict = judge(&facts);
+    finding = find(&verdict, "scale_at_hot_surface");
+    ck_assert_ptr_nonnull(finding);
+    ck_assert(finding->is_caution && finding->has_index);
+    ck_assert_double_eq_tol(finding->index, 0.08 + 0.9, 0.15);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    facts.history[COIL_CALCIUM_HARDNESS].count = 0; /* not known: nothing is said */
+    verdict = judge(&facts);
+    ck_assert_ptr_null(find(&verdict, "scale_at_hot_surface"));
+}
+END_TEST
+
+START_TEST(water_that_dissolves_cement_is_told_of_where_the_lining_has_any)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    put_water(&facts, 7.2, 60, 60);
+    verdict = judge(&facts);
+    ck_assert_ptr_null(find(&verdict, "lining_dissolves"));
+    facts.lining_has_cement = true;
+    verdict = judge(&facts);
+    ck_assert_ptr_nonnull(find(&verdict, "lining_dissolves"));
+    ck_assert(find(&verdict, "lining_dissolves")->is_caution);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    facts.now_s += 8 * DAY; /* the pH no longer counts */
+    verdict = judge(&facts);
+    ck_assert_ptr_null(find(&verdict, "lining_dissolves"));
+}
+END_TEST
+
 START_TEST(monopersulfate_reads_as_combined_chlorine_and_is_not_warned_of)
 {
     struct coil_permit_facts facts;
@@ -689,6 +743,9 @@ int main(void)
     tcase_add_loop_test(rules, each_sanitiser_needs_only_its_own_value, 0, 7);
     tcase_add_test(rules, high_ph_is_a_caution_unless_the_manual_has_a_limit);
     tcase_add_test(rules, cautions_never_change_the_headline);
+    tcase_add_test(rules, scale_at_the_hot_surface_is_a_caution_that_says_its_index);
+    tcase_add_test(rules,
+                   water_that_dissolves_cement_is_told_of_where_the_lining_has_any);
     tcase_add_test(rules, monopersulfate_reads_as_combined_chlorine_and_is_not_warned_of);
     tcase_add_loop_test(rules, a_moved_clock_gives_test_until_it_is_confirmed, 0, 2);
     tcase_add_test(rules, facts_after_now_do_not_count);

@@ -1,6 +1,6 @@
 /*
- * Civil dates, recurrence rules (examples that RFC 5545 prints, refusals) and due dates.
- * 10,000 random rules are compared with another program in
+ * Civil dates, recurrence rules (examples that RFC 5545 prints, refusals) and due
+ * dates. 10,000 random rules are compared with another program in
  * tests/http/recurrence.test.mjs.
  */
 #include <check.h>
@@ -87,56 +87,93 @@ struct example {
 static const struct example examples[] = {
     {"first Friday, ten times",
      {1997, 9, 5},
-     {.freq = COIL_MONTHLY, .interval = 1, .count = 10, .by_day_count = 1,
+     {.freq = COIL_MONTHLY,
+      .interval = 1,
+      .count = 10,
+      .by_day_count = 1,
       .by_day = {{COIL_FR, 1}}},
-     {{1997, 9, 5}, {1997, 10, 3}, {1997, 11, 7}, {1997, 12, 5}, {1998, 1, 2},
+     {{1997, 9, 5},
+      {1997, 10, 3},
+      {1997, 11, 7},
+      {1997, 12, 5},
+      {1998, 1, 2},
       {1998, 2, 6}}},
     {"every other month, first and last Sunday",
      {1997, 9, 7},
-     {.freq = COIL_MONTHLY, .interval = 2, .count = 10, .by_day_count = 2,
+     {.freq = COIL_MONTHLY,
+      .interval = 2,
+      .count = 10,
+      .by_day_count = 2,
       .by_day = {{COIL_SU, 1}, {COIL_SU, -1}}},
-     {{1997, 9, 7}, {1997, 9, 28}, {1997, 11, 2}, {1997, 11, 30}, {1998, 1, 4},
+     {{1997, 9, 7},
+      {1997, 9, 28},
+      {1997, 11, 2},
+      {1997, 11, 30},
+      {1998, 1, 4},
       {1998, 1, 25}}},
     {"third to last day of the month",
      {1997, 9, 28},
      {.freq = COIL_MONTHLY, .interval = 1, .month_days_end = 1u << 3},
-     {{1997, 9, 28}, {1997, 10, 29}, {1997, 11, 28}, {1997, 12, 29}, {1998, 1, 29},
+     {{1997, 9, 28},
+      {1997, 10, 29},
+      {1997, 11, 28},
+      {1997, 12, 29},
+      {1998, 1, 29},
       {1998, 2, 26}}},
     {"20th Monday of the year",
      {1997, 5, 19},
-     {.freq = COIL_YEARLY, .interval = 1, .by_day_count = 1,
-      .by_day = {{COIL_MO, 20}}},
+     {.freq = COIL_YEARLY, .interval = 1, .by_day_count = 1, .by_day = {{COIL_MO, 20}}},
      {{1997, 5, 19}, {1998, 5, 18}, {1999, 5, 17}}},
     {"every Friday the 13th",
      {1997, 9, 2},
-     {.freq = COIL_MONTHLY, .interval = 1, .month_days = 1u << 13, .by_day_count = 1,
+     {.freq = COIL_MONTHLY,
+      .interval = 1,
+      .month_days = 1u << 13,
+      .by_day_count = 1,
       .by_day = {{COIL_FR, 0}}},
      {{1998, 2, 13}, {1998, 3, 13}, {1998, 11, 13}, {1999, 8, 13}, {2000, 10, 13}}},
     {"election day: Tuesday after the first Monday of November, every 4 years",
      {1996, 11, 5},
-     {.freq = COIL_YEARLY, .interval = 4, .months = 1u << 11,
+     {.freq = COIL_YEARLY,
+      .interval = 4,
+      .months = 1u << 11,
       .month_days = 1u << 2 | 1u << 3 | 1u << 4 | 1u << 5 | 1u << 6 | 1u << 7 | 1u << 8,
-      .by_day_count = 1, .by_day = {{COIL_TU, 0}}},
+      .by_day_count = 1,
+      .by_day = {{COIL_TU, 0}}},
      {{1996, 11, 5}, {2000, 11, 7}, {2004, 11, 2}}},
     {"second to last weekday of the month",
      {1997, 9, 29},
-     {.freq = COIL_MONTHLY, .interval = 1, .by_day_count = 5,
+     {.freq = COIL_MONTHLY,
+      .interval = 1,
+      .by_day_count = 5,
       .by_day = {{COIL_MO, 0}, {COIL_TU, 0}, {COIL_WE, 0}, {COIL_TH, 0}, {COIL_FR, 0}},
-      .set_pos_count = 1, .set_pos = {-2}},
+      .set_pos_count = 1,
+      .set_pos = {-2}},
      {{1997, 9, 29}, {1997, 10, 30}, {1997, 11, 27}, {1997, 12, 30}, {1998, 1, 29}}},
     {"every other week, Tuesday and Sunday, week from Monday",
      {1997, 8, 5},
-     {.freq = COIL_WEEKLY, .interval = 2, .count = 4, .by_day_count = 2,
-      .by_day = {{COIL_TU, 0}, {COIL_SU, 0}}, .week_start = COIL_MO},
+     {.freq = COIL_WEEKLY,
+      .interval = 2,
+      .count = 4,
+      .by_day_count = 2,
+      .by_day = {{COIL_TU, 0}, {COIL_SU, 0}},
+      .week_start = COIL_MO},
      {{1997, 8, 5}, {1997, 8, 10}, {1997, 8, 19}, {1997, 8, 24}}},
     {"the same, week from Sunday",
      {1997, 8, 5},
-     {.freq = COIL_WEEKLY, .interval = 2, .count = 4, .by_day_count = 2,
-      .by_day = {{COIL_TU, 0}, {COIL_SU, 0}}, .week_start = COIL_SU},
+     {.freq = COIL_WEEKLY,
+      .interval = 2,
+      .count = 4,
+      .by_day_count = 2,
+      .by_day = {{COIL_TU, 0}, {COIL_SU, 0}},
+      .week_start = COIL_SU},
      {{1997, 8, 5}, {1997, 8, 17}, {1997, 8, 19}, {1997, 8, 31}}},
     {"a day that some months lack",
      {2007, 1, 15},
-     {.freq = COIL_MONTHLY, .interval = 1, .count = 5, .month_days = 1u << 15 | 1u << 30},
+     {.freq = COIL_MONTHLY,
+      .interval = 1,
+      .count = 5,
+      .month_days = 1u << 15 | 1u << 30},
      {{2007, 1, 15}, {2007, 1, 30}, {2007, 2, 15}, {2007, 3, 15}, {2007, 3, 30}}},
 };
 
@@ -184,8 +221,8 @@ END_TEST
 
 START_TEST(a_rule_that_never_occurs_ends)
 {
-    struct coil_rule rule = {.freq = COIL_DAILY, .interval = 1, .months = 1u << 2,
-                             .month_days = 1u << 30};
+    struct coil_rule rule = {
+        .freq = COIL_DAILY, .interval = 1, .months = 1u << 2, .month_days = 1u << 30};
     int32_t day = 5;
 
     rule.start_day = day_of(2024, 1, 1);
@@ -233,13 +270,21 @@ START_TEST(rules_that_the_standard_forbids_are_refused)
         {.freq = COIL_YEARLY, .interval = 1, .count = 1, .has_until = true},
         {.freq = COIL_YEARLY, .interval = 1, .has_until = true, .until_day = -1},
         {.freq = COIL_WEEKLY, .interval = 1, .month_days = 2},
-        {.freq = COIL_WEEKLY, .interval = 1, .by_day_count = 1,
+        {.freq = COIL_WEEKLY,
+         .interval = 1,
+         .by_day_count = 1,
          .by_day = {{COIL_MO, 1}}},
-        {.freq = COIL_DAILY, .interval = 1, .by_day_count = 1,
+        {.freq = COIL_DAILY,
+         .interval = 1,
+         .by_day_count = 1,
          .by_day = {{COIL_MO, -1}}},
-        {.freq = COIL_MONTHLY, .interval = 1, .by_day_count = 1,
+        {.freq = COIL_MONTHLY,
+         .interval = 1,
+         .by_day_count = 1,
          .by_day = {{COIL_MO, 6}}},
-        {.freq = COIL_YEARLY, .interval = 1, .by_day_count = 1,
+        {.freq = COIL_YEARLY,
+         .interval = 1,
+         .by_day_count = 1,
          .by_day = {{COIL_MO, 54}}},
         {.freq = COIL_MONTHLY, .interval = 1, .months = 1},
         {.freq = COIL_MONTHLY, .interval = 1, .month_days = 1},
@@ -303,13 +348,13 @@ START_TEST(cleaning_before_the_season_follows_the_hemisphere)
     struct coil_season all_year = {.is_year_round = true};
     struct coil_rule rule;
 
-    ck_assert_int_eq(coil_rule_before_season(&season, COIL_NORTH, 30,
-                                             day_of(2026, 11, 25), &rule),
-                     COIL_OK);
+    ck_assert_int_eq(
+        coil_rule_before_season(&season, COIL_NORTH, 30, day_of(2026, 11, 25), &rule),
+        COIL_OK);
     assert_day(rule.start_day, 2027, 4, 1);
-    ck_assert_int_eq(coil_rule_before_season(&all_year, COIL_SOUTH, 30,
-                                             day_of(2026, 11, 25), &rule),
-                     COIL_OK);
+    ck_assert_int_eq(
+        coil_rule_before_season(&all_year, COIL_SOUTH, 30, day_of(2026, 11, 25), &rule),
+        COIL_OK);
     assert_day(rule.start_day, 2027, 10, 2);
     ck_assert_int_eq(coil_rule_before_season(&season, COIL_NORTH, 181, 0, &rule),
                      COIL_ERR_DOMAIN);
@@ -417,8 +462,8 @@ END_TEST
 
 START_TEST(burner_hours_give_a_day_only_with_a_rate)
 {
-    struct coil_task task = {.kind = COIL_TASK_BURNER_HOURS, .every_burner_h = 500,
-                             .soon_days = 14};
+    struct coil_task task = {
+        .kind = COIL_TASK_BURNER_HOURS, .every_burner_h = 500, .soon_days = 14};
     struct coil_task_history history = {.burner_h_at_done = 100, .burner_h_now = 300};
     struct coil_task_due due = due_on(&task, &history, 20000);
 
@@ -440,8 +485,8 @@ END_TEST
 
 START_TEST(a_task_after_an_event_waits_for_one_and_ends_when_done)
 {
-    struct coil_task task = {.kind = COIL_TASK_AFTER_EVENT, .after_days = 2,
-                             .soon_days = 5};
+    struct coil_task task = {
+        .kind = COIL_TASK_AFTER_EVENT, .after_days = 2, .soon_days = 5};
     struct coil_task_history history = {0};
 
     ck_assert_int_eq(due_on(&task, &history, 100).state, COIL_DUE_NOTHING);

@@ -83,6 +83,25 @@ START_TEST(sun_stands_at_the_horizon_when_it_rises_and_sets)
 }
 END_TEST
 
+/* From the ground the sun stands lower than from the earth's centre, by 8.8" at the
+ * horizon. */
+START_TEST(parallax_lowers_the_sun)
+{
+    const double degree = 3.14159265358979323846 / 180;
+
+    for (int hour = -6; hour <= 6; hour += 3) {
+        struct coil_sun_position sun = sun_at(30, 0, JUNE_S + 3600 * hour);
+        double sine = sin(30 * degree) * sin(sun.from_earth.declination_deg * degree) +
+                      cos(30 * degree) * cos(sun.from_earth.declination_deg * degree) *
+                          cos(sun.hour_angle_deg * degree);
+        double seen_from_centre = asin(sine) / degree;
+
+        ck_assert_double_eq_tol(seen_from_centre - sun.elevation_deg,
+                                0.00244 * cos(sun.elevation_deg * degree), 2e-5);
+    }
+}
+END_TEST
+
 START_TEST(polar_day_and_night_have_no_rise)
 {
     ck_assert_int_eq(day_at(69.65, 18.96, JUNE_S).kind, COIL_SUN_ALWAYS_UP);
@@ -290,6 +309,7 @@ int main(void)
     tcase_add_test(tcase, sun_goes_from_east_over_the_noon_side_to_west);
     tcase_add_test(tcase, noon_elevation_follows_latitude_and_obliquity);
     tcase_add_test(tcase, sun_stands_at_the_horizon_when_it_rises_and_sets);
+    tcase_add_test(tcase, parallax_lowers_the_sun);
     tcase_add_test(tcase, polar_day_and_night_have_no_rise);
     tcase_add_test(tcase, the_pole_has_one_rise_and_one_set_a_year);
     tcase_add_test(tcase, every_instant_of_a_solar_day_gives_the_same_day);

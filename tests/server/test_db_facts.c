@@ -456,7 +456,7 @@ END_TEST
 
 START_TEST(db_water_keeps_its_versions)
 {
-    struct db_water water, stale, got, all[3];
+    struct db_water water, stale, ahead, got, all[3];
     size_t count = 0;
 
     ck_assert_int_eq(db_water_get(store.db, store.water_id, &water), DB_OK);
@@ -468,6 +468,9 @@ START_TEST(db_water_keeps_its_versions)
     ck_assert_int_eq(db_water_put(store.db, &water), DB_OK);
     ck_assert_int_eq(water.version, 2);
     ck_assert_int_eq(db_water_put(store.db, &stale), DB_CONFLICT);
+    ahead = water;
+    ahead.version = 9;
+    ck_assert_int_eq(db_water_put(store.db, &ahead), DB_CONFLICT);
     ck_assert_int_eq(db_water_get(store.db, store.water_id, &got), DB_OK);
     ck_assert_mem_eq(&got, &water, sizeof got);
     ck_assert_int_eq(db_water_get_at(store.db, store.water_id, 4999, &got), DB_OK);
@@ -523,6 +526,8 @@ START_TEST(db_heater_keeps_its_limits_over_time)
     ck_assert_int_eq(all[0].version, 1);
     ck_assert_int_eq(all[2].version, 3);
     heater.version = 1;
+    ck_assert_int_eq(db_heater_put(store.db, &heater), DB_CONFLICT);
+    heater.version = 9;
     ck_assert_int_eq(db_heater_put(store.db, &heater), DB_CONFLICT);
     ck_assert_int_eq(db_main_pair(store.db, &heater_id, &water_id), DB_OK);
     ck_assert_int_eq(heater_id, store.heater_id);

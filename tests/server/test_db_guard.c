@@ -205,6 +205,109 @@ START_TEST(db_file_refuses_a_second_correction)
 }
 END_TEST
 
+/* ---- many readings at once ---- */
+
+static void expect_guarded(void)
+{
+    uint64_t before = store_digest(store.db, "");
+    char sql[512];
+    int is_on = 0;
+
+    ck_assert_int_eq(store_integer(store.db, "PRAGMA foreign_keys"), 1);
+    sqlite3_db_config(store.db->handle, SQLITE_DBCONFIG_ENABLE_TRIGGER, -1, &is_on);
+    ck_assert_int_eq(is_on, 1);
+    for (int kind = 0; kind < BREACHES; kind++) {
+        breach(0, kind, sql, sizeof sql);
+        ck_assert_int_eq(sqlite3_exec(store.db->handle, sql, NULL, NULL, NULL),
+                         SQLITE_CONSTRAINT_TRIGGER);
+    }
+    ck_assert(store_digest(store.db, "") == before);
+}
+
+static void begin_bulk(void)
+{
+    ck_assert_int_eq(db_begin(store.db), DB_OK);
+    ck_assert_int_eq(db_bulk_begin(store.db, store.water_id), DB_OK);
+    store_add(&store, 7000, COIL_PH, 7400000);
+}
+
+START_TEST(db_bulk_leaves_the_guards_as_they_were)
+{
+    begin_bulk();
+    ck_assert_int_eq(db_commit(store.db), DB_OK);
+    expect_guarded();
+    begin_bulk();
+    db_rollback(store.db);
+    expect_guarded();
+    begin_bulk();
+    db_bulk_end(store.db);
+    expect_guarded();
+    db_bulk_end(store.db); /* none begun: fine */
+    ck_assert_int_eq(db_commit(store.db), DB_OK);
+    expect_guarded();
+}
+END_TEST
+
+/* What foreign keys, checks and triggers refuse is refused without them too. */
+START_TEST(db_bulk_refuses_what_a_single_add_refuses)
+{
+    struct db_reading good = store_reading(&store, 8000, COIL_PH, 7400000), bad;
+
+    ck_assert_int_eq(db_begin(store.db), DB_OK);
+    ck_assert_int_eq(db_bulk_begin(store.db, 77), DB_NOT_FOUND);
+    ck_assert_int_eq(db_bulk_begin(store.db, store.water_id), DB_OK);
+    bad = good;
+    bad.water_id = 77;
+    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
+    bad = good;
+    bad.fact.actor_id = 77;
+    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
+    bad = good;
+    bad.fact.batch_id = 77;
+    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
+    bad = good;
+    bad.fact.supersedes = 1;
+    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
+    bad = good;
+    bad.values[0].amount_e6 = 14000000;
+    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
+    ck_assert_int_eq(db_reading_add(store.db, &good), DB_OK);
+    ck_assert_int_eq(db_commit(store.db), DB_OK);
+    ck_assert_int_eq(store_integer(store.db, "SELECT count(*) FROM reading"), 2);
+    ck_assert_int_eq(
+        store_integer(store.db, "SELECT count(*) FROM pragma_foreign_key_check"), 0);
+}
+END_TEST
+
+static bool is_there(const struct db_reading *reading)
+{
+    bool exists = false;
+
+    ck_assert_int_eq(db_reading_exists(store.db, reading, &exists), DB_OK);
+    return exists;
+}
+
+START_TEST(db_bulk_still_knows_what_is_there_already)
+{
+    struct db_reading old = store_reading(&store, 5000, COIL_PH, 7400000);
+    struct db_reading early = store_reading(&store, 100, COIL_PH, 7400000);
+    struct db_reading late = store_reading(&store, 90000, COIL_PH, 7400000);
+    struct db_reading between = store_reading(&store, 60000, COIL_PH, 7400000);
+
+    ck_assert_int_eq(db_begin(store.db), DB_OK);
+    ck_assert_int_eq(db_bulk_begin(store.db, store.water_id), DB_OK);
+    ck_assert(is_there(&old)); /* from before */
+    ck_assert(!is_there(&early) && !is_there(&late) && !is_there(&between));
+    ck_assert_int_eq(db_reading_add(store.db, &late), DB_OK);
+    ck_assert(is_there(&late) && !is_there(&between));
+    ck_assert_int_eq(db_reading_add(store.db, &between), DB_OK);
+    ck_assert_int_eq(db_reading_add(store.db, &early), DB_OK);
+    ck_assert(is_there(&early) && is_there(&late) && is_there(&between));
+    ck_assert_int_eq(db_commit(store.db), DB_OK);
+    ck_assert(is_there(&early) && is_there(&late) && is_there(&between));
+}
+END_TEST
+
 /* ---- what must never get in ---- */
 
 static int64_t millionths(double value)
@@ -322,6 +425,9 @@ int main(void)
     tcase_add_test(guard, db_guarded_tables_have_one_key_only);
     tcase_add_test(guard, db_every_table_is_guarded_or_named_as_derived);
     tcase_add_test(guard, db_file_refuses_a_second_correction);
+    tcase_add_test(guard, db_bulk_leaves_the_guards_as_they_were);
+    tcase_add_test(guard, db_bulk_refuses_what_a_single_add_refuses);
+    tcase_add_test(guard, db_bulk_still_knows_what_is_there_already);
     tcase_add_loop_test(guard,
                         db_takes_the_possible_range_of_each_quantity_and_not_more, 0,
                         COIL_QUANTITY_COUNT);

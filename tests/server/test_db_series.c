@@ -409,6 +409,66 @@ START_TEST(db_series_takes_a_whole_batch_back)
 }
 END_TEST
 
+/* ---- how the work grows ---- */
+
+static void check_plan(sqlite3 *handle, const char *sql)
+{
+    char explain[DB_SQL_SIZE + 32];
+    sqlite3_stmt *stmt = NULL;
+
+    snprintf(explain, sizeof explain, "EXPLAIN QUERY PLAN %s", sql);
+    ck_assert_int_eq(sqlite3_prepare_v2(handle, explain, -1, &stmt, NULL), SQLITE_OK);
+    while (sqlite3_step(stmt) == SQLITE_ROW) {
+        const char *line = (const char *)sqlite3_column_text(stmt, 3);
+
+        ck_assert_msg(strstr(line, "SCAN f") == NULL &&
+                          strstr(line, "SCAN s") == NULL &&
+                          strstr(line, "SCAN reading") == NULL &&
+                          strstr(line, "SCAN bucket") == NULL &&
+                          strstr(line, "TEMP B-TREE") == NULL,
+                      "%s: %s", line, sql);
+    }
+    sqlite3_finalize(stmt);
+}
+
+/* No question of every day looks at all readings, or sorts them. */
+START_TEST(db_statements_use_their_indexes)
+{
+    struct db_window window = {
+        .subject_id = store.water_id, .until = 900000, .limit = 2};
+    struct db_reading reading = store_reading(&store, 5000, COIL_PH, 7400000), page[2];
+    struct db_dose doses[2];
+    struct db_run runs[2];
+    static struct coil_permit_facts permit;
+    sqlite3_stmt *stmt = NULL;
+    size_t count = 0, statements = 0;
+    bool is_there = false;
+
+    reading.method = reading.values[0].method = COIL_METHOD_PROBE;
+    ck_assert_int_eq(db_reading_add(store.db, &reading), DB_OK);
+    note(store_correct(&store, reading.fact.id, 5000, 7500000), 5000, COIL_PH, 7500000);
+    add(6000, COIL_PH, 7400000);
+    compare(COIL_PH, 0, 10 * 365 * (int64_t)DAY_S, 300);
+    compare(COIL_PH, 0, DAY_S, 300);
+    ck_assert_int_eq(db_reading_exists(store.db, &reading, &is_there), DB_OK);
+    ck_assert_int_eq(db_reading_list(store.db, &window, page, &count), DB_OK);
+    ck_assert_int_eq(db_dose_list(store.db, &window, doses, &count), DB_OK);
+    ck_assert_int_eq(db_run_list(store.db, &window, runs, &count), DB_OK);
+    ck_assert_int_eq(db_permit_facts(store.db, store.heater_id, store.water_id, 900000,
+                                     true, &permit),
+                     DB_OK);
+    while ((stmt = sqlite3_next_stmt(store.db->handle, stmt)) != NULL) {
+        const char *sql = sqlite3_sql(stmt);
+
+        if (strncmp(sql, "SELECT", 6) != 0 || strstr(sql, "_version") != NULL)
+            continue; /* a handful of versions may well be sorted */
+        check_plan(store.db->handle, sql);
+        statements++;
+    }
+    ck_assert_uint_gt(statements, 15);
+}
+END_TEST
+
 START_TEST(db_series_refuses_nonsense)
 {
     struct db_series series;
@@ -441,6 +501,7 @@ int main(void)
     tcase_add_test(series, db_series_extent_spans_all_quantities);
     tcase_add_test(series, db_series_sees_its_own_open_transaction);
     tcase_add_test(series, db_series_takes_a_whole_batch_back);
+    tcase_add_test(series, db_statements_use_their_indexes);
     tcase_add_test(series, db_series_refuses_nonsense);
     suite_add_tcase(suite, series);
     return store_run_suite(suite);

@@ -17,6 +17,8 @@ import os from "node:os";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 
+import { checkAnswer } from "./openapi.mjs";
+
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..");
 
 export const daemonPath =
@@ -85,7 +87,7 @@ function waitUntilReady(child, err) {
 }
 
 /**
- * One request, answered whole. headers: null takes a default header away.
+ * One request, answered whole; the answer must fit docs/openapi.json. headers: null takes a default header away.
  * @param {number} port
  * @param {string} method
  * @param {string} target
@@ -109,6 +111,12 @@ export function request(port, method, target, options = {}) {
         incoming.on("error", reject);
         incoming.on("end", () => {
           const bytes = Buffer.concat(pieces);
+          try {
+            checkAnswer({ method, target, status: incoming.statusCode ?? 0,
+              headers: incoming.headers, text: bytes.toString("utf8") });
+          } catch (fault) {
+            reject(fault);
+          }
           resolve({
             status: incoming.statusCode,
             headers: incoming.headers,
@@ -193,7 +201,7 @@ export async function startDaemon(options = {}) {
     await writeFile(clockFile, "0\n");
     args.push("--test-clock", clockFile);
   }
-  const child = spawn(daemonPath, args, {
+  const child = spawn(options.program ?? daemonPath, args, {
     env: { ...process.env, ...options.env },
     stdio: ["ignore", "pipe", "pipe"],
   });

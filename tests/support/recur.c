@@ -1,9 +1,10 @@
 /*
  * Prints the days of recurrence rules, for comparison with another program.
  *
- * One rule a line on stdin: DATE COUNT RULE, as in "2024-02-29 20 FREQ=YEARLY;INTERVAL=2".
- * One line a rule on stdout: up to COUNT days, YYYY-MM-DD, with blanks between; or the
- * word "refused". Exit code 2 for a line that is not understood.
+ * One rule a line on stdin: DATE COUNT RULE, as in "2024-02-29 20
+ * FREQ=YEARLY;INTERVAL=2". One line a rule on stdout: up to COUNT days, YYYY-MM-DD,
+ * with blanks between; or the word "refused". Exit code 2 for a line that is not
+ * understood.
  */
 #include <stdio.h>
 #include <stdlib.h>

@@ -239,8 +239,9 @@ flow("a lost answer makes one reading, and a silent daemon keeps the entry",
         lost++; // it arrives, but the answer is lost
         const sent = await route.request().allHeaders();
         const arrived = await request(house.port, "POST", "/api/v1/readings", {
-          headers: Object.fromEntries(["host", "origin", "content-type", "coilkeep-change",
-            "idempotency-key"].map((name) => [name, sent[name] ?? new URL(house.at(host)).host])),
+          headers: { Host: new URL(house.at(host)).host, ...Object.fromEntries(
+            ["origin", "content-type", "coilkeep-change", "idempotency-key"].map(
+              (name) => [name, sent[name]])) },
           body: route.request().postData() });
         assert.equal(arrived.status, 201, arrived.text);
         await route.abort("connectionreset");
@@ -391,6 +392,7 @@ flow("a dose is logged in the site's units and ends the answer", async (house, h
 flow("a bromine spa asks for bromine, a metric house shows °C", async (house, host) => {
   const { page, go, close } = await openPage(browser, house.at(host));
   await go("/readings");
+  await page.locator(PH).waitFor();
   const names = await page.locator("#test form > div > .value-field input[type=text]")
     .evaluateAll((nodes) => nodes.map((node) => node.name));
   assert.deepEqual(names, ["values.ph", "values.bromine_mg_per_l"]);

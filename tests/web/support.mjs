@@ -1,7 +1,7 @@
 // What the tests of the pages share: tables, a browser, a daemon with a pool in it.
 
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import os from "node:os";
 import path from "node:path";
@@ -183,7 +183,7 @@ export async function startHouse(options = {}) {
 /** Waits until a condition holds; says what it saw last otherwise.
  * @param {() => Promise<any>} look @param {(seen: any) => boolean} right
  * @param {number} [limit_ms] */
-export async function until(look, right, limit_ms = 8000) {
+export async function until(look, right, limit_ms = 15000) {
   const end = Date.now() + limit_ms;
   let seen;
   do {
@@ -192,6 +192,15 @@ export async function until(look, right, limit_ms = 8000) {
     await new Promise((resolve) => setTimeout(resolve, 50));
   } while (Date.now() < end);
   return assert.fail(`not so after ${limit_ms} ms; last seen: ${JSON.stringify(seen)}`);
+}
+
+/** Stops a process where it stands and waits until all its threads stand still.
+ * @param {number} pid */
+export async function freeze(pid) {
+  process.kill(pid, "SIGSTOP");
+  await until(async () => readdirSync(`/proc/${pid}/task`).map((thread) =>
+    readFileSync(`/proc/${pid}/task/${thread}/stat`, "utf8").replace(/^.*\) /, "")[0]),
+  (states) => states.every((state) => state === "T"));
 }
 
 /** @param {import("playwright-core").Page} page @param {string} selector */

@@ -118,7 +118,7 @@ export class TrendChart {
             width: Math.max(240, this.plot.clientWidth), height: HEIGHT,
             tzDate: (ts) => uPlot.tzDate(new Date(ts * 1000), this.options.zone),
             legend: { show: false },
-            padding: [16, 8, 0, 0],
+            padding: [16, 24, 0, 0],
             cursor: { y: false, sync: { key: "trend" },
                 drag: { x: true, y: false, setScale: false },
                 points: { size: 11, fill: () => cssColour("--water"),

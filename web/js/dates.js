@@ -73,16 +73,18 @@ function namedDay(text, today) {
 
 /** @param {string} text @returns {Parts | null} */
 function withMonthName(text) {
-    const match = /^(?:(\d{1,2})[\s.\-]*([a-z]{3,9})|([a-z]{3,9})[\s.\-]*(\d{1,2}))\.?(?:[\s,.\-]+(\d{4}))?$/.exec(text);
-    if (!match)
-        return null;
-    const name = match[2] ?? match[3] ?? "";
+    const dated = /^(.*?)(?:[\s,.\-]+(\d{4}))?$/.exec(text);
+    const match = /^(\d{1,2})?[\s.\-]*([a-z]{3,9})[\s.\-]*(\d{1,2})?\.?$/.exec(
+        dated?.[1] ?? "");
+    if (!match || (match[1] === undefined) === (match[3] === undefined))
+        return null; /* the day stands before the month or behind it */
+    const name = match[2] ?? "";
     const month = MONTHS.indexOf(name.slice(0, 3)) + 1;
     if (month === 0 || !(FULL_MONTHS[month - 1] ?? "").startsWith(name) &&
         name !== "sept")
         return null;
-    return { year: match[5] ? Number(match[5]) : null, month,
-        day: Number(match[1] ?? match[4]) };
+    return { year: dated?.[2] ? Number(dated[2]) : null, month,
+        day: Number(match[1] ?? match[3]) };
 }
 
 /** @param {string} text @returns {Parts | "two_days" | null} */

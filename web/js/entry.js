@@ -370,7 +370,8 @@ export class TestEntry {
  */
 function readingText(reading, quantities, site) {
     const parts = quantities.filter((q) => q.key in reading.values).map((q) =>
-        `${inSentence(q.words)} ${valueWithUnit(q.key, reading.values[q.key] ?? 0, q.unit, site)}`);
+        `${inSentence(q.words)} ` +
+        valueWithUnit(q.key, reading.values[q.key] ?? 0, q.unit, site));
     parts.push(momentText(site.zone, reading.at, now()));
     return parts.join(", ");
 }

@@ -132,11 +132,13 @@ export function showFaults(form, faults) {
         if (!node)
             return el("li", {}, fault.text);
         const id = mark(node, fault);
-        return el("li", {}, el("a", { href: `#${id}`, onclick: (/** @type {Event} */ event) => {
+        /** @param {Event} event */
+        const onclick = (event) => {
             event.preventDefault();
             openUp(node);
             node.focus();
-        } }, fault.text));
+        };
+        return el("li", {}, el("a", { href: `#${id}`, onclick }, fault.text));
     });
     const summary = el("div", { class: "summary full", tabindex: "-1", role: "group",
         "aria-labelledby": "summary-head" },

@@ -176,8 +176,9 @@ export class History {
             const detail = reading.details?.[q.key];
             const flags = [detail?.over_range ? words.history.overRange : "",
                 detail?.diluted ? words.history.diluted : ""].filter((f) => f !== "");
-            return [i > 0 ? ", " : null, `${i > 0 ? inSentence(q.words) : q.words} `, el("b", {}, valueWithUnit(q.key,
-                reading.values[q.key] ?? 0, q.unit, this.where.site)),
+            const name = i > 0 ? `, ${inSentence(q.words)} ` : `${q.words} `;
+            return [name, el("b", {}, valueWithUnit(q.key, reading.values[q.key] ?? 0,
+                q.unit, this.where.site)),
             flags.length > 0 ? ` (${flags.join(", ")})` : null];
         });
     }
@@ -269,8 +270,9 @@ export class History {
  * @param {Fact} fact
  */
 function whole(fact) {
-    const body = /** @type {Record<string, any>} */ (Object.fromEntries(Object.entries(fact).filter(([name, value]) =>
-        !NOT_SENT.includes(name) && value !== null && value !== "")));
+    /** @type {Record<string, any>} */
+    const body = Object.fromEntries(Object.entries(fact).filter(([name, value]) =>
+        !NOT_SENT.includes(name) && value !== null && value !== ""));
     if ("details" in body && body.details)
         body.details = Object.fromEntries(Object.entries(body.details).map(
             ([name, detail]) => {

@@ -151,7 +151,9 @@ export function testedText(value, now) {
         return words.permit.neverTested;
     const methods = /** @type {Record<string, string>} */ (words.methods);
     const method = value.method === "unknown" ? "" : methods[value.method ?? ""] ?? "";
-    return words.permit.tested(ageText(now - value.at), method);
+    const flags = [method, value.diluted ? words.history.diluted : "",
+        value.over_range ? words.history.overRange : ""].filter((part) => part !== "");
+    return words.permit.tested(ageText(now - value.at), flags.join(", "));
 }
 
 /** @param {KnownValue} value @param {Site} site */

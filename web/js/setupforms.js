@@ -191,7 +191,8 @@ export function heaterFields(heater, site, waters) {
                 value: heater?.input_w ? inputText(heater.input_w, site) : "" }),
             { unit: inputUnit(site) })),
         el("h3", {}, names.limits), el("p", { class: "hint" }, names.limitsLead),
-        ...limitNames(waters).map((name) => limitRow(name, heater, site))].filter((node) => node !== null);
+        ...limitNames(waters).map((name) => limitRow(name, heater, site)),
+    ].filter((node) => node !== null);
 }
 
 /** Limits that can matter for these waters. @param {Water[]} waters */

@@ -173,8 +173,9 @@ class TrendsPage {
             this.setSpan(span);
             this.go();
         }, { "aria-pressed": String(this.span === span) })),
-        el("div", { class: "moves" }, button(words.trends.earlier, () => this.window((this.from ?? 0) - width / 2,
-            (this.until ?? 0) - width / 2)),
+        el("div", { class: "moves" }, button(words.trends.earlier,
+            () => this.window((this.from ?? 0) - width / 2,
+                (this.until ?? 0) - width / 2)),
         button(words.trends.later, () => this.window((this.from ?? 0) + width / 2,
             (this.until ?? 0) + width / 2), { disabled: (this.until ?? 0) >= now() - 60 }),
         button(words.trends.in, () => this.window((this.from ?? 0) + width / 4,
@@ -388,7 +389,8 @@ class TrendsPage {
  * @param {number} until of a time that is not over
  */
 function offLineTimes(states, until) {
-    const ordered = [...new Map(states.map((state) => [state.id, state])).values()].sort((a, b) => a.at - b.at || a.id - b.id);
+    const known = new Map(states.map((state) => [state.id, state]));
+    const ordered = [...known.values()].sort((a, b) => a.at - b.at || a.id - b.id);
     /** @type {{from: number, until: number, text: string}[]} */
     const times = [];
     ordered.forEach((state, i) => {

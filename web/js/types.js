@@ -249,3 +249,81 @@
  */
 
 export {};
+
+/**
+ * @typedef {object} ShedItem
+ * @property {number} id
+ * @property {number} version
+ * @property {string} etag
+ * @property {string} name
+ * @property {string} product
+ * @property {"g" | "mL"} unit
+ * @property {number} strength_percent
+ * @property {number} amount_left
+ * @property {number | null} bought_at
+ * @property {number | null} opened_at
+ * @property {boolean} gone
+ */
+
+/**
+ * @typedef {Record<string, number | null>} TreatmentState values by quantity, and
+ *   saturation_pool, saturation_surface
+ */
+
+/**
+ * @typedef {object} TreatmentStep
+ * @property {"replace" | "dose" | "aerate" | "wait"} kind
+ * @property {string} [product]
+ * @property {number | null} [shed]
+ * @property {number} [amount]
+ * @property {"g" | "mL"} [unit]
+ * @property {number} [strength_percent]
+ * @property {number} [short_by]
+ * @property {number} [fraction]
+ * @property {number} [volume_m3]
+ * @property {number} part
+ * @property {number} part_count
+ * @property {number} wait_h
+ * @property {boolean} pump_on
+ * @property {"off_line" | "in_line_burner_off"} heater
+ * @property {boolean} other_place
+ * @property {boolean} test_after
+ * @property {string[]} cautions
+ * @property {TreatmentState} before
+ * @property {TreatmentState} after
+ */
+
+/**
+ * @typedef {object} TreatmentValue
+ * @property {string} quantity
+ * @property {number | null} value
+ * @property {number | null} at
+ * @property {boolean} is_trial
+ * @property {{low: number, high: number, source: string} | null} wanted
+ * @property {number | null} [end]
+ * @property {string} [outcome]
+ */
+
+/**
+ * @typedef {{start: number | null, end: number | null, half_width: number | null}}
+ *   SaturationSpan
+ */
+
+/**
+ * @typedef {object} Treatment
+ * @property {number} heater
+ * @property {number} water
+ * @property {number} at
+ * @property {boolean} can_plan
+ * @property {{quantity: string, why: "never_tested" | "old" | "after_dose"}[]} test_first
+ * @property {boolean} volume_is_known
+ * @property {TreatmentValue[]} values
+ * @property {TreatmentStep[]} steps
+ * @property {boolean} more_follows
+ * @property {number} to_buy
+ * @property {{fraction: number, volume_m3: number, is_least: boolean} | null} replace
+ * @property {{pool: SaturationSpan, surface: SaturationSpan, surface_rise_k: number,
+ *   surface_rise_source: string} | null} saturation
+ * @property {{quantity: string, value: number, from: "none" | "dissolved_solids"}[]} assumed
+ * @property {string[]} cautions
+ */

@@ -1,0 +1,191 @@
+/*
+ * Permits of the past as spans: what the permit would have said, from the facts and
+ * limits of each time. It can only change when a fact begins to count, when a run ends
+ * by itself, and when a fact has reached an age that some rule looks at; it is asked at
+ * those instants and nowhere else.
+ */
+#include <string.h>
+
+#include "api.h"
+#include "api_common.h"
+
+#define SPAN_DEFAULT_S (30 * 86400)
+#define QUESTIONS_MAX 600 /* of one answer; "more" says where to go on */
+
+/* Ages at which a rule changes its mind, and the second after: lib/permit.h. */
+static const int64_t ages[] = {0,
+                               COIL_INTERFERENCE_S,
+                               COIL_INTERFERENCE_S + 1,
+                               COIL_VALIDITY_AT_WALL_S,
+                               COIL_VALIDITY_AT_WALL_S + 1,
+                               COIL_VALIDITY_S,
+                               COIL_VALIDITY_S + 1};
+
+struct permits {
+    int64_t heater_id, water_id, from, until;
+    int64_t start; /* of the span that grows */
+    struct coil_verdict verdict;
+    cJSON *array;
+};
+
+static bool is_same(const struct coil_verdict *a, const struct coil_verdict *b)
+{
+    size_t i = 0, k = 0;
+
+    if (a->permit != b->permit || a->water_side != b->water_side ||
+        a->burner_side != b->burner_side)
+        return false;
+    for (;;) {
+        while (i < a->finding_count && a->findings[i].is_caution)
+            i++;
+        while (k < b->finding_count && b->findings[k].is_caution)
+            k++;
+        if (i == a->finding_count || k == b->finding_count)
+            return i == a->finding_count && k == b->finding_count;
+        if (strcmp(a->findings[i++].rule, b->findings[k++].rule) != 0)
+            return false;
+    }
+}
+
+static void add_span(struct permits *permits, int64_t until)
+{
+    const struct coil_verdict *verdict = &permits->verdict;
+    cJSON *object, *rules;
+
+    if (until <= permits->start)
+        return;
+    object = cJSON_CreateObject();
+    cJSON_AddNumberToObject(object, "from", (double)permits->start);
+    cJSON_AddNumberToObject(object, "until", (double)until);
+    cJSON_AddStringToObject(object, "permit", coil_permit_key(verdict->permit));
+    cJSON_AddStringToObject(object, "water_side", coil_permit_key(verdict->water_side));
+    cJSON_AddStringToObject(object, "burner_side",
+                            coil_permit_key(verdict->burner_side));
+    rules = cJSON_AddArrayToObject(object, "rules");
+    for (size_t i = 0; i < verdict->finding_count; i++)
+        if (!verdict->findings[i].is_caution)
+            cJSON_AddItemToArray(rules, cJSON_CreateString(verdict->findings[i].rule));
+    cJSON_AddItemToArray(permits->array, object);
+}
+
+static enum db_status ask(struct db *db, struct permits *permits, int64_t at,
+                          struct coil_verdict *out)
+{
+    struct coil_permit_facts facts;
+    enum db_status status =
+        db_permit_facts(db, permits->heater_id, permits->water_id, at, false, &facts);
+
+    if (status == DB_OK)
+        coil_permit_from_facts(&facts, out);
+    return status;
+}
+
+/* The next instant after `at` at which another answer is possible; until when none. */
+static enum db_status next_instant(struct db *db, const struct permits *permits,
+                                   const struct coil_verdict *verdict, int64_t at,
+                                   int64_t *out_next)
+{
+    enum db_status status = DB_OK;
+
+    *out_next = permits->until;
+    if (verdict->permit == COIL_RUN && verdict->good_until_s > at &&
+        verdict->good_until_s < *out_next)
+        *out_next = verdict->good_until_s;
+    for (size_t i = 0; i < sizeof ages / sizeof ages[0] && status == DB_OK; i++) {
+        int64_t fact_at = 0;
+
+        status = db_permit_next_at(db, permits->heater_id, permits->water_id,
+                                   at - ages[i], &fact_at);
+        if (status == DB_OK && fact_at + ages[i] < *out_next)
+            *out_next = fact_at + ages[i];
+        if (status == DB_NOT_FOUND)
+            status = DB_OK;
+    }
+    return status;
+}
+
+/* out_more receives where it stopped, 0 when all is there. */
+static enum db_status collect(struct db *db, struct permits *permits, int64_t *out_more)
+{
+    struct coil_verdict verdict;
+    int64_t at = permits->from;
+    enum db_status status = ask(db, permits, at, &permits->verdict);
+
+    verdict = permits->verdict;
+    permits->start = at;
+    *out_more = 0;
+    for (int asked = 1; status == DB_OK; asked++) {
+        status = next_instant(db, permits, &verdict, at, &at);
+        if (status != DB_OK || at >= permits->until)
+            break;
+        if (asked == QUESTIONS_MAX) {
+            *out_more = at;
+            break;
+        }
+        status = ask(db, permits, at, &verdict);
+        if (status == DB_OK && !is_same(&verdict, &permits->verdict)) {
+            add_span(permits, at);
+            permits->start = at;
+            permits->verdict = verdict;
+        }
+    }
+    add_span(permits, *out_more > 0 ? *out_more : permits->until);
+    return status;
+}
+
+static bool read_query(struct app *app, struct db *db, const struct request *req,
+                       struct reply *out, struct permits *permits)
+{
+    int64_t now = api_now(app);
+    struct problem problem;
+
+    problem_init(&problem);
+    problem.status = 400;
+    permits->until = now;
+    api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, &permits->heater_id);
+    api_query_integer(req, &problem, "water", 1, INT64_MAX / 2, &permits->water_id);
+    api_query_integer(req, &problem, "until", 1, now, &permits->until);
+    permits->from = permits->until > SPAN_DEFAULT_S ? permits->until - SPAN_DEFAULT_S : 0;
+    api_query_integer(req, &problem, "from", 0, now, &permits->from);
+    if (problem.count == 0 && permits->from >= permits->until)
+        problem_add(&problem, "query_invalid", "from", "from must be before until.");
+    if ((permits->heater_id == 0) != (permits->water_id == 0))
+        problem_add(&problem, "query_missing",
+                    permits->heater_id == 0 ? "heater" : "water",
+                    "Name both heater and water, or neither.");
+    if (api_refused(out, &problem))
+        return false;
+    if (permits->heater_id == 0 &&
+        db_main_pair(db, &permits->heater_id, &permits->water_id) != DB_OK) {
+        reply_refuse(out, 409, "not_set_up", NULL,
+                     "No heater is set up yet. Setup asks for water and heater.");
+        return false;
+    }
+    return true;
+}
+
+void api_permits_list(struct app *app, struct db *db, const struct request *req,
+                      struct reply *out)
+{
+    const uint64_t changes = api_changes(app);
+    struct permits permits = {0};
+    int64_t more = 0;
+    cJSON *object;
+
+    if (!read_query(app, db, req, out, &permits))
+        return;
+    object = cJSON_CreateObject();
+    permits.array = cJSON_AddArrayToObject(object, "permits");
+    if (!api_ok(out, collect(db, &permits, &more), "pair of heater and water")) {
+        cJSON_Delete(object);
+        return;
+    }
+    cJSON_AddNumberToObject(object, "heater", (double)permits.heater_id);
+    cJSON_AddNumberToObject(object, "water", (double)permits.water_id);
+    cJSON_AddNumberToObject(object, "from", (double)permits.from);
+    cJSON_AddNumberToObject(object, "until", (double)permits.until);
+    api_add_id_or_null(object, "more", more);
+    api_send(out, 200, object);
+    if (request_query(req, "until") != NULL) /* else it ends now */
+        api_tag(app, out, changes);
+}

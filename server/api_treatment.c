@@ -1,0 +1,447 @@
+/*
+ * Treatment: a plan from the newest readings, and trials of other values. Both compute
+ * and store nothing. What is missing is asked for, never guessed.
+ */
+#include <math.h>
+#include <string.h>
+
+#include "api.h"
+#include "api_treatment.h"
+
+/* How long values that change slowly count (common practice, no source): carbonate and
+ * what a test shows of it a month, the rest a season. */
+#define VALID_MONTH_S (30 * 86400)
+#define VALID_SEASON_S (120 * 86400)
+/* A small water is dosed with a small spoon. */
+#define SMALL_WATER_M3 5.0
+#define SMALL_DOSE 1.0
+
+/* ---- what is known ---- */
+
+static bool moves_with_doses(enum coil_quantity quantity)
+{
+    return quantity == COIL_PH || quantity == COIL_FREE_CHLORINE ||
+           quantity == COIL_TOTAL_ALKALINITY || quantity == COIL_CALCIUM_HARDNESS ||
+           quantity == COIL_CYANURIC_ACID;
+}
+
+static int64_t valid_for(enum coil_quantity quantity)
+{
+    if (quantity == COIL_PH || quantity == COIL_FREE_CHLORINE ||
+        quantity == COIL_WATER_TEMP)
+        return COIL_VALIDITY_S;
+    return quantity == COIL_TOTAL_ALKALINITY ? VALID_MONTH_S : VALID_SEASON_S;
+}
+
+/* Does a dose of this product move that value by more than a test shows? */
+static bool dose_moves(enum coil_product product, enum coil_quantity quantity)
+{
+    const struct coil_product_info *info = coil_product_info(product);
+
+    switch (quantity) {
+    case COIL_PH:
+        return product != COIL_SODIUM_CHLORIDE;
+    case COIL_FREE_CHLORINE:
+        return info == NULL || info->kind == COIL_KIND_SANITISER ||
+               product == COIL_SODIUM_THIOSULFATE || product == COIL_SODIUM_SULFITE ||
+               product == COIL_MONOPERSULFATE || product == COIL_OTHER_PRODUCT;
+    case COIL_CALCIUM_HARDNESS:
+        return product == COIL_CALCIUM_CHLORIDE || product == COIL_OTHER_PRODUCT;
+    case COIL_CYANURIC_ACID:
+        return product == COIL_CYANURIC_ACID_PRODUCT || product == COIL_OTHER_PRODUCT;
+    default:
+        return info == NULL || (info->kind != COIL_KIND_SANITISER &&
+                                product != COIL_SODIUM_CHLORIDE &&
+                                product != COIL_CALCIUM_CHLORIDE &&
+                                product != COIL_CYANURIC_ACID_PRODUCT);
+    }
+}
+
+enum treatment_lack treatment_lack_of(const struct treatment_basis *basis,
+                                      enum coil_quantity quantity)
+{
+    const struct coil_permit_facts *facts = &basis->facts;
+
+    if (basis->is_trial[quantity])
+        return LACK_NONE;
+    if (!basis->is_known[quantity])
+        return LACK_NEVER_TESTED;
+    for (size_t i = 0; moves_with_doses(quantity) && i < facts->dose_count; i++)
+        if (facts->doses[i].at_s >= basis->at_s[quantity] &&
+            dose_moves(facts->doses[i].product, quantity))
+            return LACK_AFTER_DOSE;
+    if (basis->now_s - basis->at_s[quantity] > valid_for(quantity))
+        return LACK_OLD;
+    return LACK_NONE;
+}
+
+size_t treatment_needed(const struct treatment_basis *basis, enum coil_quantity *out)
+{
+    static const enum coil_aim wanted[] = {COIL_AIM_CHLORINE, COIL_AIM_CALCIUM,
+                                           COIL_AIM_CYANURIC_ACID, COIL_AIM_SALT,
+                                           COIL_AIM_BORATE};
+    size_t count = 0;
+
+    out[count++] = COIL_PH;
+    if (basis->input.wanted[COIL_AIM_CHLORINE].is_set)
+        out[count++] = COIL_FREE_CHLORINE;
+    out[count++] = COIL_TOTAL_ALKALINITY;
+    out[count++] = COIL_WATER_TEMP;
+    for (size_t i = 1; i < sizeof wanted / sizeof *wanted; i++)
+        if (basis->input.wanted[wanted[i]].is_set)
+            out[count++] = coil_aim_quantity(wanted[i]);
+    return count;
+}
+
+static bool lacks_anything(const struct treatment_basis *basis)
+{
+    enum coil_quantity needed[COIL_QUANTITY_COUNT];
+    size_t count = treatment_needed(basis, needed);
+
+    for (size_t i = 0; i < count; i++)
+        if (treatment_lack_of(basis, needed[i]) != LACK_NONE)
+            return true;
+    return !(basis->input.volume_m3 > 0);
+}
+
+/* ---- gathering ---- */
+
+static void take_readings(struct treatment_basis *basis)
+{
+    for (int i = 0; i < COIL_QUANTITY_COUNT; i++) {
+        const struct coil_history *history = &basis->facts.history[i];
+
+        if (history->count == 0)
+            continue;
+        basis->is_known[i] = true;
+        basis->value[i] = history->newest[0].value;
+        basis->at_s[i] = history->newest[0].at_s;
+    }
+}
+
+static void take_wishes(struct treatment_basis *basis)
+{
+    const struct db_water *water = &basis->water;
+    const struct coil_wanted_basis on = {
+        .has_plaster =
+            water->lining == DB_LINING_PLASTER || water->lining == DB_LINING_TILE,
+        .has_chlorine = water->sanitiser == COIL_CHLORINE ||
+                        water->sanitiser == COIL_SALT_CHLORINE,
+        .no_cyanuric_acid = water->no_cyanuric_acid || water->indoor,
+    };
+
+    for (int i = 0; i < COIL_AIM_COUNT; i++)
+        basis->input.wanted[i] = coil_wanted_default((enum coil_aim)i, &on);
+}
+
+static enum db_status take_shed(struct db *db, struct treatment_basis *basis)
+{
+    struct db_shed_item items[COIL_SHED_MAX];
+    size_t count = 0;
+    enum db_status status = db_shed_list(db, items, COIL_SHED_MAX, &count);
+
+    for (size_t i = 0; status == DB_OK && i < count; i++)
+        basis->shed[i] = (struct coil_shed_item){
+            items[i].id, items[i].product, decimal_to_double(items[i].strength_e6),
+            decimal_to_double(items[i].amount_left_e6)};
+    basis->input.shed = basis->shed;
+    basis->input.shed_count = (int)count;
+    return status;
+}
+
+static void take_heater(struct treatment_basis *basis)
+{
+    const struct coil_limit *low = &basis->heater.limits[COIL_LIMIT_PH_LOW];
+    const struct coil_limit *high = &basis->heater.limits[COIL_LIMIT_FREE_CHLORINE_HIGH];
+
+    if (low->is_set)
+        basis->input.heater_ph_low = low->value;
+    if (high->is_set)
+        basis->input.heater_chlorine_high_mg_per_l = high->value;
+}
+
+static enum db_status gather(struct app *app, struct db *db,
+                             struct treatment_basis *basis)
+{
+    enum db_status status;
+
+    basis->now_s = api_now(app);
+    coil_treatment_input_init(&basis->input);
+    status = db_permit_facts(db, basis->heater_id, basis->water_id, basis->now_s, false,
+                             &basis->facts);
+    if (status == DB_OK)
+        status = db_water_get(db, basis->water_id, &basis->water);
+    if (status == DB_OK)
+        status = db_heater_get(db, basis->heater_id, &basis->heater);
+    if (status == DB_OK)
+        status = db_site_get(db, &basis->site);
+    if (status == DB_OK)
+        status = take_shed(db, basis);
+    if (status != DB_OK)
+        return status;
+    basis->input.volume_m3 = decimal_to_double(basis->water.volume_m3_e6);
+    take_readings(basis);
+    take_wishes(basis);
+    take_heater(basis);
+    return DB_OK;
+}
+
+/* ---- from values to the input ---- */
+
+static double step_of(const struct treatment_basis *basis, enum coil_quantity quantity)
+{
+    const struct coil_history *history = &basis->facts.history[quantity];
+
+    if (history->count > 0)
+        return history->newest[0].resolution;
+    return basis->is_known[quantity]
+               ? coil_method_resolution(COIL_METHOD_UNKNOWN, quantity)
+               : 0;
+}
+
+static void fill_composition(struct treatment_basis *basis)
+{
+    const double *v = basis->value; /* 0 where nothing is known */
+    struct coil_composition *c = &basis->input.water;
+
+    *c = (struct coil_composition){
+        .ph = v[COIL_PH],
+        .total_alkalinity_mg_per_l_caco3 = v[COIL_TOTAL_ALKALINITY],
+        .calcium_hardness_mg_per_l_caco3 = v[COIL_CALCIUM_HARDNESS],
+        .magnesium_mg_per_l = v[COIL_MAGNESIUM],
+        .salt_mg_per_l_nacl = v[COIL_SALT],
+        .sulfate_mg_per_l = v[COIL_SULFATE],
+        .borate_mg_per_l_b = v[COIL_BORATE],
+        .cyanuric_acid_mg_per_l = v[COIL_CYANURIC_ACID],
+        .chlorine_mg_per_l = v[COIL_FREE_CHLORINE],
+        .water_temp_c = v[COIL_WATER_TEMP],
+    };
+    if (!basis->is_known[COIL_SALT] && basis->is_known[COIL_TDS] &&
+        coil_salt_from_tds(c, v[COIL_TDS], &c->salt_mg_per_l_nacl) == COIL_OK)
+        basis->salt_is_from_tds = true;
+}
+
+static void fill_input(struct treatment_basis *basis)
+{
+    struct coil_treatment_input *in = &basis->input;
+
+    fill_composition(basis);
+    in->knows_calcium = basis->is_known[COIL_CALCIUM_HARDNESS];
+    in->chlorine_step_mg_per_l = step_of(basis, COIL_FREE_CHLORINE);
+    in->steps = (struct coil_saturation_steps){
+        .ph = step_of(basis, COIL_PH),
+        .total_alkalinity_mg_per_l_caco3 = step_of(basis, COIL_TOTAL_ALKALINITY),
+        .calcium_hardness_mg_per_l_caco3 = step_of(basis, COIL_CALCIUM_HARDNESS),
+        .salt_mg_per_l_nacl = step_of(basis, COIL_SALT),
+        .borate_mg_per_l_b = step_of(basis, COIL_BORATE),
+        .cyanuric_acid_mg_per_l = step_of(basis, COIL_CYANURIC_ACID),
+        .water_temp_k = step_of(basis, COIL_WATER_TEMP),
+    };
+    if (in->volume_m3 > 0 && in->volume_m3 < SMALL_WATER_M3)
+        in->smallest_solid_g = in->smallest_liquid_ml = SMALL_DOSE;
+}
+
+/* ---- answering ---- */
+
+static void refuse_plan(struct reply *out, enum coil_status status, const char *field)
+{
+    if (status == COIL_ERR_NO_SOLUTION)
+        reply_refuse(out, 422, "no_such_water", field,
+                     "No water has these values together. Test again, pH and "
+                     "alkalinity first.");
+    else
+        reply_refuse(out, 422, "out_of_range", field,
+                     "This value is outside what can be computed.");
+}
+
+static void answer(struct reply *out, struct treatment_basis *basis)
+{
+    struct coil_treatment_plan plan;
+    const char *field = NULL;
+    enum coil_status status;
+
+    fill_input(basis);
+    if (lacks_anything(basis)) {
+        api_send(out, 200, treatment_json(basis, NULL));
+        return;
+    }
+    status = coil_treatment_plan(&basis->input, &plan, &field);
+    if (status < 0)
+        refuse_plan(out, status, field);
+    else
+        api_send(out, 200, treatment_json(basis, &plan));
+}
+
+/* Both ids, or neither: then the site's main pair. */
+static bool find_pair(struct db *db, struct reply *out, struct problem *problem,
+                      struct treatment_basis *basis)
+{
+    if ((basis->heater_id == 0) != (basis->water_id == 0))
+        problem_add(problem,
+                    problem->status == 400 ? "query_missing" : "member_missing",
+                    basis->heater_id == 0 ? "heater" : "water",
+                    "Name both heater and water, or neither.");
+    if (api_refused(out, problem))
+        return false;
+    if (basis->heater_id == 0 &&
+        db_main_pair(db, &basis->heater_id, &basis->water_id) != DB_OK) {
+        reply_refuse(out, 409, "not_set_up", NULL,
+                     "No heater is set up yet. Setup asks for water and heater.");
+        return false;
+    }
+    return true;
+}
+
+void api_treatment_get(struct app *app, struct db *db, const struct request *req,
+                       struct reply *out)
+{
+    struct treatment_basis basis;
+    struct problem problem;
+
+    memset(&basis, 0, sizeof basis);
+    problem_init(&problem);
+    problem.status = 400;
+    api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, &basis.heater_id);
+    api_query_integer(req, &problem, "water", 1, INT64_MAX / 2, &basis.water_id);
+    if (find_pair(db, out, &problem, &basis) &&
+        api_ok(out, gather(app, db, &basis), "heater or water"))
+        answer(out, &basis);
+}
+
+/* ---- trials ---- */
+
+/* "values": {KEY: number}: taken as if just tested. */
+static void read_values(struct form *form, struct treatment_basis *basis)
+{
+    struct form values;
+
+    if (!form_nested(form, "values", FORM_OPTIONAL, &values))
+        return;
+    for (int i = 0; i < COIL_QUANTITY_COUNT; i++) {
+        const struct coil_quantity_info *info = coil_quantity_info(i);
+        int64_t value_e6;
+
+        if (!form_e6(&values, info->key, info->possible_low, info->possible_high,
+                     FORM_OPTIONAL, &value_e6))
+            continue;
+        basis->value[i] = decimal_to_double(value_e6);
+        basis->at_s[i] = 0;
+        basis->is_known[i] = basis->is_trial[i] = true;
+    }
+    form_close(&values);
+}
+
+static void read_range(struct form *wanted, struct treatment_basis *basis,
+                       enum coil_aim aim)
+{
+    const struct coil_quantity_info *info = coil_quantity_info(coil_aim_quantity(aim));
+    const cJSON *member = form_member(wanted, info->key);
+    int64_t low_e6 = 0, high_e6 = 0;
+    struct form range;
+
+    if (member == NULL)
+        return;
+    basis->is_own_wanted[aim] = true;
+    basis->input.wanted[aim].is_set = false;
+    if (cJSON_IsNull(member) ||
+        !form_nested(wanted, info->key, FORM_REQUIRED, &range))
+        return;
+    if (form_e6(&range, "low", info->possible_low, info->possible_high, FORM_REQUIRED,
+                &low_e6) &&
+        form_e6(&range, "high", info->possible_low, info->possible_high, FORM_REQUIRED,
+                &high_e6)) {
+        if (low_e6 > high_e6)
+            problem_add(wanted->problem, "out_of_range", "wanted",
+                        "%s: the low end is above the high end.", info->words);
+        basis->input.wanted[aim] = (struct coil_wanted){
+            true, decimal_to_double(low_e6), decimal_to_double(high_e6)};
+    }
+    form_close(&range);
+}
+
+/* "wanted": {KEY: {"low", "high"} or null}: null asks for nothing. */
+static void read_wanted(struct form *form, struct treatment_basis *basis)
+{
+    struct form wanted;
+
+    if (!form_nested(form, "wanted", FORM_OPTIONAL, &wanted))
+        return;
+    for (int i = 0; i < COIL_AIM_COUNT; i++)
+        read_range(&wanted, basis, (enum coil_aim)i);
+    form_close(&wanted);
+}
+
+/* "fill": the fill water's own values; pH and alkalinity are needed. */
+static void read_fill(struct form *form, struct treatment_basis *basis)
+{
+    struct coil_composition *c = &basis->input.fill;
+    struct {
+        enum coil_quantity quantity;
+        enum form_need need;
+        double *into;
+    } members[] = {
+        {COIL_PH, FORM_REQUIRED, &c->ph},
+        {COIL_TOTAL_ALKALINITY, FORM_REQUIRED, &c->total_alkalinity_mg_per_l_caco3},
+        {COIL_CALCIUM_HARDNESS, FORM_OPTIONAL, &c->calcium_hardness_mg_per_l_caco3},
+        {COIL_CYANURIC_ACID, FORM_OPTIONAL, &c->cyanuric_acid_mg_per_l},
+        {COIL_FREE_CHLORINE, FORM_OPTIONAL, &c->chlorine_mg_per_l},
+        {COIL_SALT, FORM_OPTIONAL, &c->salt_mg_per_l_nacl},
+        {COIL_BORATE, FORM_OPTIONAL, &c->borate_mg_per_l_b},
+        {COIL_WATER_TEMP, FORM_OPTIONAL, &c->water_temp_c},
+    };
+    struct form fill;
+
+    if (!form_nested(form, "fill", FORM_OPTIONAL, &fill))
+        return;
+    c->water_temp_c = basis->value[COIL_WATER_TEMP];
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
+        const struct coil_quantity_info *info = coil_quantity_info(members[i].quantity);
+        int64_t value_e6;
+
+        if (form_e6(&fill, info->key, info->possible_low, info->possible_high,
+                    members[i].need, &value_e6))
+            *members[i].into = decimal_to_double(value_e6);
+    }
+    form_close(&fill);
+    basis->input.knows_fill = true;
+}
+
+static void read_trial(struct form *form, struct treatment_basis *basis)
+{
+    int64_t e6;
+
+    read_values(form, basis);
+    read_wanted(form, basis);
+    read_fill(form, basis);
+    if (form_e6(form, "volume_m3", 0.05, 20000, FORM_OPTIONAL, &e6))
+        basis->input.volume_m3 = decimal_to_double(e6);
+    if (form_e6(form, "surface_rise_k", 0, 60, FORM_OPTIONAL, &e6)) {
+        basis->input.surface_rise_k = decimal_to_double(e6);
+        basis->rise_is_own = true;
+    }
+}
+
+void api_treatment_trial(struct app *app, struct db *db, const struct request *req,
+                         struct reply *out)
+{
+    struct treatment_basis basis;
+    struct problem problem;
+    struct form form;
+
+    memset(&basis, 0, sizeof basis);
+    problem_init(&problem);
+    form_open(&form, req, &problem);
+    form_integer(&form, "heater", 1, INT64_MAX / 2, FORM_OPTIONAL, &basis.heater_id);
+    form_integer(&form, "water", 1, INT64_MAX / 2, FORM_OPTIONAL, &basis.water_id);
+    if (!find_pair(db, out, &problem, &basis) ||
+        !api_ok(out, gather(app, db, &basis), "heater or water")) {
+        problem_init(&problem); /* answered: the rest is not looked at */
+        form.problem = &problem;
+        form_close(&form);
+        return;
+    }
+    read_trial(&form, &basis);
+    form_close(&form);
+    if (!api_refused(out, &problem))
+        answer(out, &basis);
+}
