@@ -156,7 +156,8 @@ static const struct fixed_words fixed[] = {
     {"standing_water", "Pool water stands in the heater while it is off line.",
      "Flush it with good water or drain it, with the heater off and cold."},
     {"clock_unsynchronised",
-     "This computer's clock is not set by a time server; check it now and then.", ""},
+     "No time server sets this computer's clock.",
+     "Compare the time shown on this page with a good clock."},
     {"ph_high", "pH is high: scale settles on the heater's hot surface.",
      "Lower pH in small steps, with the pump running."},
     {"sanitiser_low", "The water has little sanitiser. That harms bathers, not the heater.",
@@ -309,7 +310,8 @@ static const char *test_step(const struct coil_verdict *verdict)
     for (i = 0; i < verdict->finding_count; i++) {
         const struct coil_finding *finding = &verdict->findings[i];
 
-        if (finding->is_caution || finding->permit != COIL_TEST)
+        if (finding->is_caution || finding->permit != COIL_TEST ||
+            ends_in(finding->rule, "_doubted")) /* has a step of its own */
             continue;
         ph = ph || strncmp(finding->rule, "ph_", 3) == 0;
         sanitiser = sanitiser || strncmp(finding->rule, "sanitiser_", 10) == 0;
