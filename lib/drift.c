@@ -7,9 +7,9 @@ double coil_schmidt_co2(double temp_c)
 {
     double t = fmin(fmax(temp_c, 0), 40);
 
-    /* [wanninkhof-2014] table 1, fresh water; from memory, 600 at 20 degC as it must. */
-    return 1923.6 +
-           t * (-125.06 + t * (4.3773 + t * (-0.085681 + t * 0.00070284)));
+    /* [wanninkhof-2014] table 1, fresh water; from memory, 600 at 20 degC as it must.
+     */
+    return 1923.6 + t * (-125.06 + t * (4.3773 + t * (-0.085681 + t * 0.00070284)));
 }
 
 static int is_between(double x, double low, double high)
@@ -158,8 +158,7 @@ enum coil_status coil_drift(const struct coil_drift_input *input, const double *
         courses[j] = (struct course){
             .input = input,
             .constants = &constants,
-            .k_m_per_d =
-                k600[j] / sqrt(coil_schmidt_co2(input->water_temp_c) / 600),
+            .k_m_per_d = k600[j] / sqrt(coil_schmidt_co2(input->water_temp_c) / 600),
             .water = input->water,
         };
     for (i = 0; i < count && status >= 0; i++) {

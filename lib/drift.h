@@ -1,6 +1,6 @@
 /*
- * How pH drifts while nobody doses: CO2 leaves through the surface, and evaporated water
- * is filled up again.
+ * How pH drifts while nobody doses: CO2 leaves through the surface, and evaporated
+ * water is filled up again.
  *
  * Knows no chlorine loss, bathers or rain. pH of a pool rises for days because its
  * carbonate holds several times the CO2 that air does.
@@ -13,9 +13,9 @@
 
 /*
  * Transfer velocity at Schmidt number 600, m/d, where nobody fitted the pool's own:
- * 0.35 to 0.74 on small lakes with little wind [cole-2010], models of one lake differ by
- * 2 [fernandez-castro-2021]; no rate for pools is published. A pump's returns, features
- * and wind speed it up, a cover nearly stops it.
+ * 0.35 to 0.74 on small lakes with little wind [cole-2010], models of one lake differ
+ * by 2 [fernandez-castro-2021]; no rate for pools is published. A pump's returns,
+ * features and wind speed it up, a cover nearly stops it.
  */
 #define COIL_DRIFT_K_LOW 0.25
 #define COIL_DRIFT_K_LIKELY 0.5
@@ -26,12 +26,12 @@
 struct coil_drift_input {
     struct coil_closed_water water;
     double water_temp_c;
-    double mean_depth_m;               /* volume over surface, > 0 */
-    double k_low, k_likely, k_high;    /* m/d at Schmidt number 600, 0 <= in order */
-    double evaporation_m_per_d;        /* 0 to 0.05; filled up at once */
-    double replaced_m_per_d;           /* splashed or washed out and filled, 0 to 1 */
-    struct coil_closed_water fill;     /* looked at where one of those is above 0 */
-    double air_pco2_atm;               /* 0 to 0.1 */
+    double mean_depth_m;            /* volume over surface, > 0 */
+    double k_low, k_likely, k_high; /* m/d at Schmidt number 600, 0 <= in order */
+    double evaporation_m_per_d;     /* 0 to 0.05; filled up at once */
+    double replaced_m_per_d;        /* splashed or washed out and filled, 0 to 1 */
+    struct coil_closed_water fill;  /* looked at where one of those is above 0 */
+    double air_pco2_atm;            /* 0 to 0.1 */
     enum coil_cyanurate_source source;
 };
 

@@ -21,6 +21,7 @@
 /* Worse is larger. */
 enum coil_permit { COIL_RUN, COIL_TEST, COIL_HOLD };
 enum coil_side { COIL_WATER_SIDE, COIL_BURNER_SIDE };
+#define COIL_SIDE_COUNT 2
 
 /* Numbers below are written into databases. */
 enum coil_sanitiser {
@@ -108,6 +109,12 @@ enum coil_clock {
     COIL_CLOCK_BEHIND          /* earlier than the newest fact */
 };
 
+/* Faults of the stored line that stop one side: see line.h. */
+struct coil_line_stops {
+    int count; /* 0: none, or no line was described */
+    int first; /* enum coil_line_fault_code of the worst */
+};
+
 /* All that a permit depends on. Zeroed: a chlorine pool about which nothing is known. */
 struct coil_permit_facts {
     int64_t now_s;
@@ -128,6 +135,7 @@ struct coil_permit_facts {
     struct coil_history history[COIL_QUANTITY_COUNT];
     size_t dose_count;
     struct coil_dose_mark doses[COIL_DOSES_MAX]; /* newest first */
+    struct coil_line_stops line_stops[COIL_SIDE_COUNT]; /* by enum coil_side */
 };
 
 /* Why a rule speaks. */
@@ -149,7 +157,7 @@ struct coil_finding {
     double index_limit;
 };
 
-#define COIL_FINDINGS_MAX 32
+#define COIL_FINDINGS_MAX 48
 
 struct coil_verdict {
     enum coil_permit permit; /* the headline */

@@ -260,6 +260,16 @@ static void spa_too_hot(const struct coil_context *context,
     put_limit(finding, limit);
 }
 
+/* ---- the line: what stands before the heater, and what it does to the flow ---- */
+
+/* Both sides alike: the rule's own side says which faults. */
+static void line_fault(const struct coil_context *context, const struct coil_rule *rule,
+                       struct coil_verdict *verdict)
+{
+    if (context->facts->line_stops[rule->side].count > 0)
+        add(verdict, rule, COIL_HOLD);
+}
+
 /* ---- cautions: beside the headline, never in it ---- */
 
 static const struct coil_measure *newest(const struct coil_context *context,
@@ -470,6 +480,7 @@ const struct coil_rule coil_rules[] = {
     {"ph_over_manual", COIL_WATER_SIDE, ph_over_manual},
     {"free_chlorine_high", COIL_WATER_SIDE, free_chlorine_high},
     {"bromine_high", COIL_WATER_SIDE, bromine_high},
+    {"line_fault_water", COIL_WATER_SIDE, line_fault},
     {"ph_missing", COIL_WATER_SIDE, ph_missing},
     {"sanitiser_missing", COIL_WATER_SIDE, sanitiser_missing},
     {"ph_doubted", COIL_WATER_SIDE, ph_doubted},
@@ -484,6 +495,7 @@ const struct coil_rule coil_rules[] = {
     {"heater_drained", COIL_BURNER_SIDE, heater_drained},
     {"heater_off_line", COIL_BURNER_SIDE, heater_off_line},
     {"spa_too_hot", COIL_BURNER_SIDE, spa_too_hot},
+    {"line_fault_burner", COIL_BURNER_SIDE, line_fault},
     {"standing_water", COIL_WATER_SIDE, standing_water},
     {"clock_unsynchronised", COIL_WATER_SIDE, clock_unsynchronised},
     {"ph_high", COIL_WATER_SIDE, ph_high},

@@ -256,8 +256,8 @@ static enum coil_status problem_init(const struct coil_treatment_input *input,
     if (status != COIL_OK)
         return status;
     *out = (struct treatment_problem){.input = input};
-    status = water_of(&input->water, input->source, &out->constants, &out->water,
-                      out_field);
+    status =
+        water_of(&input->water, input->source, &out->constants, &out->water, out_field);
     if (status < 0)
         return status;
     out->is_outside_source = status > 0;
@@ -374,9 +374,10 @@ static enum coil_status replace_water(struct treatment_problem *problem,
 
 /* ---- chlorine above its range ---- */
 
-/* Neutralisers of the shed; sulfite's reaction is known, thiosulfate's lies between two.
- * Both are taken only far above the range, since light does it for nothing. */
-static const struct coil_shed_item *neutraliser_of(const struct coil_treatment_input *in)
+/* Neutralisers of the shed; sulfite's reaction is known, thiosulfate's lies between
+ * two. Both are taken only far above the range, since light does it for nothing. */
+static const struct coil_shed_item *
+neutraliser_of(const struct coil_treatment_input *in)
 {
     const struct coil_shed_item *found = NULL;
     int i;
@@ -442,9 +443,8 @@ static enum coil_status wait_for_chlorine(struct treatment_problem *problem,
     double value = treatment_linear(&problem->water, COIL_AIM_CHLORINE);
     struct treatment_water after = problem->water;
     struct coil_treatment_step *step;
-    enum coil_status status =
-        coil_chlorine_spend(&problem->water.closed,
-                            1 - chlorine_target(wanted) / value, &after.closed);
+    enum coil_status status = coil_chlorine_spend(
+        &problem->water.closed, 1 - chlorine_target(wanted) / value, &after.closed);
 
     step = status == COIL_OK ? treatment_step_add(plan, COIL_STEP_WAIT) : NULL;
     if (step == NULL)
@@ -482,10 +482,9 @@ static enum coil_status lower_chlorine(struct treatment_problem *problem,
         return COIL_OK; /* a little too much need not keep the rest waiting */
     plan->outcome[COIL_AIM_CHLORINE] = COIL_AIM_WAITS;
     if (item != NULL && value > 2 * wanted->high) {
-        status =
-            neutralise(problem, item, value - chlorine_target(wanted), plan);
-        if (status < 0 || treatment_linear(&problem->water, COIL_AIM_CHLORINE) <=
-                              wanted->high) {
+        status = neutralise(problem, item, value - chlorine_target(wanted), plan);
+        if (status < 0 ||
+            treatment_linear(&problem->water, COIL_AIM_CHLORINE) <= wanted->high) {
             plan->outcome[COIL_AIM_CHLORINE] = COIL_AIM_REACHED;
             return status;
         }
@@ -517,7 +516,8 @@ static double half_step(const struct coil_treatment_input *in, enum coil_aim aim
     }
 }
 
-static void bound_aim(struct treatment_problem *problem, enum coil_aim aim, double value)
+static void bound_aim(struct treatment_problem *problem, enum coil_aim aim,
+                      double value)
 {
     const struct coil_wanted *w = &problem->input->wanted[aim];
     double inside = 0.25 * (w->high - w->low);
@@ -529,8 +529,8 @@ static void bound_aim(struct treatment_problem *problem, enum coil_aim aim, doub
         return;
     problem->is_raised[aim] = value < w->low;
     problem->driven[aim] =
-        value < w->low || (value > w->high && !only_replacing_lowers(aim) &&
-                           aim != COIL_AIM_CHLORINE);
+        value < w->low ||
+        (value > w->high && !only_replacing_lowers(aim) && aim != COIL_AIM_CHLORINE);
     if (problem->driven[aim]) {
         problem->low[aim] = w->low + inside;
         problem->high[aim] = w->high - inside;
@@ -586,7 +586,8 @@ static void judge_aim(const struct treatment_problem *problem, enum coil_aim aim
     else if (plan->outcome[aim] != COIL_AIM_NOT_WANTED)
         return; /* settled before */
     else if (plan->is_cut)
-        plan->outcome[aim] = problem->driven[aim] ? COIL_AIM_REACHED : COIL_AIM_IN_RANGE;
+        plan->outcome[aim] =
+            problem->driven[aim] ? COIL_AIM_REACHED : COIL_AIM_IN_RANGE;
     else if (inside)
         plan->outcome[aim] = problem->driven[aim] && plan->step_count > 0
                                  ? COIL_AIM_REACHED
@@ -606,8 +607,8 @@ static double band_of(const struct treatment_problem *problem, double rise_k,
 
     if (!in->knows_calcium || !(in->water.calcium_hardness_mg_per_l_caco3 > 0))
         return NAN;
-    status = coil_saturation_band(&in->water, &in->steps, in->source, rise_k, model,
-                                  &band);
+    status =
+        coil_saturation_band(&in->water, &in->steps, in->source, rise_k, model, &band);
     return status >= 0 ? band.half_width : NAN;
 }
 

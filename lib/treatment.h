@@ -1,5 +1,6 @@
 /*
- * Treatment: from readings and wanted ranges to ordered steps that bring the water back.
+ * Treatment: from readings and wanted ranges to ordered steps that bring the water
+ * back.
  *
  * Every value before and after a step comes from the equilibrium model. The plan takes
  * what the shed has first, then as few products as will do, then the smallest side
@@ -36,7 +37,7 @@ enum coil_aim {
 #define X(name, quantity) name,
     COIL_AIM_LIST(X)
 #undef X
-    COIL_AIM_COUNT
+        COIL_AIM_COUNT
 };
 
 /* The quantity of an aim, and back; COIL_AIM_COUNT for a quantity that is no aim. */
@@ -56,9 +57,10 @@ struct coil_wanted_basis {
 };
 
 /*
- * pH 7.4 to 7.6 [mil-hdbk-1027-4a]; alkalinity 80 to 120, free chlorine 2 to 4, cyanuric
- * acid 30 to 50 and, for plaster, calcium 200 to 400: common practice, no source. Salt
- * and borate have no default. coil_wanted_source says which ("" for the latter).
+ * pH 7.4 to 7.6 [mil-hdbk-1027-4a]; alkalinity 80 to 120, free chlorine 2 to 4,
+ * cyanuric acid 30 to 50 and, for plaster, calcium 200 to 400: common practice, no
+ * source. Salt and borate have no default. coil_wanted_source says which ("" for the
+ * latter).
  */
 struct coil_wanted coil_wanted_default(enum coil_aim aim,
                                        const struct coil_wanted_basis *basis);
@@ -92,7 +94,7 @@ struct coil_dose_limits {
 struct coil_dose_limits coil_dose_limits_default(void);
 
 struct coil_treatment_input {
-    struct coil_composition water; /* readings; 0 for what is not there */
+    struct coil_composition water;      /* readings; 0 for what is not there */
     struct coil_saturation_steps steps; /* of the tests that found them */
     double chlorine_step_mg_per_l;      /* of the chlorine test, >= 0 */
     double volume_m3;                   /* > 0 */
@@ -109,8 +111,9 @@ struct coil_treatment_input {
     double smallest_solid_g;        /* what scoop or scale can measure, > 0 */
     double smallest_liquid_ml;
 
-    double surface_rise_k; /* the heater's hot surface above the pool's water, 0 to 60 */
-    double heater_ph_low;  /* walls of the heater: outside, it must be off line */
+    double
+        surface_rise_k;   /* the heater's hot surface above the pool's water, 0 to 60 */
+    double heater_ph_low; /* walls of the heater: outside, it must be off line */
     double heater_chlorine_high_mg_per_l;
     double replace_at_once_max_fraction; /* (0, 1]: an empty shell may float or crack */
     enum coil_cyanurate_source source;
@@ -128,15 +131,15 @@ struct coil_treatment_state {
 };
 
 enum coil_step_kind {
-    COIL_STEP_REPLACE,  /* drain a part and fill */
-    COIL_STEP_DOSE,     /* put a product in */
-    COIL_STEP_AERATE,   /* let CO2 leave until pH is where after says */
-    COIL_STEP_WAIT      /* let chlorine fall by itself until it is where after says */
+    COIL_STEP_REPLACE, /* drain a part and fill */
+    COIL_STEP_DOSE,    /* put a product in */
+    COIL_STEP_AERATE,  /* let CO2 leave until pH is where after says */
+    COIL_STEP_WAIT     /* let chlorine fall by itself until it is where after says */
 };
 
 enum coil_step_heater {
-    COIL_STEP_HEATER_IN_LINE,    /* burner off until mixed */
-    COIL_STEP_HEATER_OFF_LINE    /* before, while or after, the water is outside a wall */
+    COIL_STEP_HEATER_IN_LINE, /* burner off until mixed */
+    COIL_STEP_HEATER_OFF_LINE /* before, while or after, the water is outside a wall */
 };
 
 struct coil_treatment_step {
@@ -177,7 +180,7 @@ struct coil_treatment_plan {
     bool is_cut; /* more parts would follow: do these, test, and plan again */
     enum coil_aim_outcome outcome[COIL_AIM_COUNT];
     double replace_fraction; /* of the water in all, 0: none */
-    bool replace_is_least;   /* fill water not known: at least so much, if it has none */
+    bool replace_is_least; /* fill water not known: at least so much, if it has none */
     struct coil_treatment_state start, end;
     double si_pool_half_width; /* about 95 %; NAN where there is no index */
     double si_surface_half_width;
@@ -191,9 +194,9 @@ struct coil_treatment_plan {
  * Makes the plan.
  *
  * out        untouched unless >= 0 is returned
- * out_field  what was refused ("wanted.ph", "volume_m3", "shed.strength_percent", or the
- *            key of a quantity); lives as long as the program; may be NULL, untouched
- *            unless refused
+ * out_field  what was refused ("wanted.ph", "volume_m3", "shed.strength_percent", or
+ * the key of a quantity); lives as long as the program; may be NULL, untouched unless
+ * refused
  *
  * Returns COIL_OK; COIL_WARN_RANGE (computed, constants outside their temperatures);
  * COIL_ERR_NOT_FINITE; COIL_ERR_DOMAIN: a negative amount, a range whose low is above
@@ -202,13 +205,15 @@ struct coil_treatment_plan {
  * together.
  *
  * A value outside its range is taken a quarter of the range inside, from the side where
- * it comes from. A value inside may move within its range, and past it by a quarter of a
- * step of its test. Products of the shed whose effect is not known here are passed over.
+ * it comes from. A value inside may move within its range, and past it by a quarter of
+ * a step of its test. Products of the shed whose effect is not known here are passed
+ * over.
  *
  * Method: what the water must hold at the ends of the wanted pH is nearly linear in all
  * doses, so that each set of products is a small problem of bounds, solved by least
- * squares with active bounds and corrected against the equilibrium until it holds; sets are tried from one
- * product on, as long as they can still be less trouble than the best.
+ * squares with active bounds and corrected against the equilibrium until it holds; sets
+ * are tried from one product on, as long as they can still be less trouble than the
+ * best.
  */
 enum coil_status coil_treatment_plan(const struct coil_treatment_input *input,
                                      struct coil_treatment_plan *out,

@@ -24,22 +24,23 @@ struct treatment_candidate {
     int64_t shed_id; /* 0: to be bought */
     double strength_percent;
     double amount_left;
-    double unit_amount; /* g or mL in the pool for one unit */
-    struct coil_dose unit; /* of one unit; empty for aeration */
+    double unit_amount;            /* g or mL in the pool for one unit */
+    struct coil_dose unit;         /* of one unit; empty for aeration */
     double effect[COIL_AIM_COUNT]; /* change of the value by one unit; pH's slot: of the
                                       alkalinity above that of the pH wanted, eq/kg */
-    double trouble;     /* of its own: what it leaves behind, how slow it works */
-    unsigned helps;     /* bit of each aim that it moves the right way */
+    double trouble; /* of its own: what it leaves behind, how slow it works */
+    unsigned helps; /* bit of each aim that it moves the right way */
 };
 
 struct treatment_problem {
     const struct coil_treatment_input *input;
     struct coil_constants constants;
-    struct coil_constants surface; /* at the hot surface */
-    struct treatment_water water;  /* replaced and neutralised as far as needed */
-    bool driven[COIL_AIM_COUNT];   /* outside its range */
+    struct coil_constants surface;  /* at the hot surface */
+    struct treatment_water water;   /* replaced and neutralised as far as needed */
+    bool driven[COIL_AIM_COUNT];    /* outside its range */
     bool is_raised[COIL_AIM_COUNT]; /* driven from below */
-    double low[COIL_AIM_COUNT], high[COIL_AIM_COUNT]; /* that the search keeps; -/+ INF */
+    double low[COIL_AIM_COUNT],
+        high[COIL_AIM_COUNT]; /* that the search keeps; -/+ INF */
     struct treatment_candidate candidates[CANDIDATES_MAX];
     int candidate_count;
     bool is_outside_source;

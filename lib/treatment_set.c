@@ -1,5 +1,5 @@
-/* Which products, and how much of each: the least troublesome set that brings all wanted
- * values together. */
+/* Which products, and how much of each: the least troublesome set that brings all
+ * wanted values together. */
 #include <math.h>
 #include <stddef.h>
 
@@ -37,9 +37,9 @@ static const struct bother BOTHERS[] = {
 
 /* Bought where the shed has none. */
 static const enum coil_product SOLD[] = {
-    COIL_HYDROCHLORIC_ACID,   COIL_SODIUM_CARBONATE,    COIL_SODIUM_BICARBONATE,
-    COIL_CALCIUM_CHLORIDE,    COIL_SODIUM_HYPOCHLORITE, COIL_CYANURIC_ACID_PRODUCT,
-    COIL_SODIUM_CHLORIDE,     COIL_BORIC_ACID,
+    COIL_HYDROCHLORIC_ACID, COIL_SODIUM_CARBONATE,    COIL_SODIUM_BICARBONATE,
+    COIL_CALCIUM_CHLORIDE,  COIL_SODIUM_HYPOCHLORITE, COIL_CYANURIC_ACID_PRODUCT,
+    COIL_SODIUM_CHLORIDE,   COIL_BORIC_ACID,
 };
 
 static double bother_of(enum coil_product product)
@@ -54,7 +54,8 @@ static double bother_of(enum coil_product product)
 }
 
 /* Stabilised chlorine, where nobody wants cyanuric acid, is the last resort. */
-static double bother_in(const struct coil_treatment_input *in, enum coil_product product)
+static double bother_in(const struct coil_treatment_input *in,
+                        enum coil_product product)
 {
     bool stabilises = product == COIL_TRICHLOR || product == COIL_DICHLOR;
 
@@ -105,7 +106,8 @@ static enum coil_status above_ph(const struct treatment_problem *problem,
         water->closed.dic_mol_per_kg, &solved);
 
     if (status >= 0)
-        *out_eq_per_kg = water->closed.alkalinity_eq_per_kg - solved.alkalinity_eq_per_kg;
+        *out_eq_per_kg =
+            water->closed.alkalinity_eq_per_kg - solved.alkalinity_eq_per_kg;
     return status;
 }
 
@@ -286,7 +288,8 @@ static enum coil_status fit_at(struct fit *fit, const double *units,
     int i;
 
     for (i = 0; i < fit->count && status == COIL_OK; i++)
-        status = treatment_put(&water, &p->candidates[fit->member[i]], units[i], &water);
+        status =
+            treatment_put(&water, &p->candidates[fit->member[i]], units[i], &water);
     if (status != COIL_OK)
         return status;
     for (i = 0; i < COIL_AIM_COUNT; i++) {
@@ -433,8 +436,8 @@ static void go(struct fit *fit, double *units, const double *step, double share)
         double next = fmax(units[j] + share * step[j], 0);
 
         for (aim = 0; aim < COIL_AIM_COUNT; aim++)
-            fit->value[aim] += (next - units[j]) * effect_of(fit, j, aim) *
-                               fit->scale[aim];
+            fit->value[aim] +=
+                (next - units[j]) * effect_of(fit, j, aim) * fit->scale[aim];
         units[j] = next;
     }
 }
@@ -488,9 +491,8 @@ static void fit_open(struct fit *fit, const struct treatment_problem *problem,
     fit->scale[COIL_AIM_PH] = 2e-5;
     if (coil_closed_solve(&problem->constants, &problem->water.closed, &solved) >= 0)
         fit->scale[COIL_AIM_PH] =
-            0.1 * coil_equilibrium_buffer_capacity(&problem->constants,
-                                                   &problem->water.closed.totals,
-                                                   &solved) +
+            0.1 * coil_equilibrium_buffer_capacity(
+                      &problem->constants, &problem->water.closed.totals, &solved) +
             1e-6;
 }
 
@@ -580,7 +582,8 @@ static double full_trouble(const struct treatment_problem *problem, const int *m
         if (c->shed_id > 0 && units[i] * c->unit_amount > c->amount_left)
             trouble += TROUBLE_TO_BUY;
         trouble += TROUBLE_PART * (parts_of(problem, c, units[i]) - 1);
-        /* What stays in the water: salt and sulfate by their mass, 100 mg/L as a part. */
+        /* What stays in the water: salt and sulfate by their mass, 100 mg/L as a part.
+         */
         trouble += units[i] * fmax(c->effect[COIL_AIM_SALT], 0) / 1000;
         if (!problem->driven[COIL_AIM_CYANURIC_ACID])
             trouble += units[i] * fmax(c->effect[COIL_AIM_CYANURIC_ACID], 0) / 5;
@@ -634,7 +637,8 @@ static void try_set(const struct treatment_problem *problem, struct fit *fit,
     }
 }
 
-/* All sets of `left` more members from `next` on, whose help covers every driven aim. */
+/* All sets of `left` more members from `next` on, whose help covers every driven aim.
+ */
 static void try_from(const struct treatment_problem *problem, struct fit *fit,
                      const int *list, int list_count, int next, int *member, int count,
                      int left, unsigned needed, struct treatment_set *best)

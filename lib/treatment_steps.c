@@ -1,5 +1,5 @@
-/* From a set of products to steps in order: split, timed, each with the water before and
- * after it. */
+/* From a set of products to steps in order: split, timed, each with the water before
+ * and after it. */
 #include <math.h>
 #include <stddef.h>
 
@@ -15,19 +15,29 @@ struct habit {
 };
 
 static const struct habit HABITS[] = {
-    {COIL_SODIUM_BICARBONATE, 1, 4},     {COIL_SODIUM_SESQUICARBONATE, 2, 4},
-    {COIL_SODIUM_CARBONATE, 2, 4},       {COIL_SODIUM_HYDROXIDE, 2, 4},
-    {COIL_BORAX, 2, 4},                  {COIL_HYDROCHLORIC_ACID, 3, 4},
-    {COIL_SODIUM_BISULFATE, 3, 4},       {COIL_CARBON_DIOXIDE, 3, 2},
-    {COIL_BORIC_ACID, 5, 6},             {COIL_CALCIUM_CHLORIDE, 6, 6},
-    {COIL_CYANURIC_ACID_PRODUCT, 7, 24}, {COIL_SODIUM_CHLORIDE, 8, 24},
-    {COIL_SODIUM_HYPOCHLORITE, 9, 1},    {COIL_CALCIUM_HYPOCHLORITE, 9, 4},
-    {COIL_LITHIUM_HYPOCHLORITE, 9, 1},   {COIL_DICHLOR, 9, 1},
-    {COIL_TRICHLOR, 9, 24},              {COIL_CHLORINE_GAS, 9, 1},
+    {COIL_SODIUM_BICARBONATE, 1, 4},
+    {COIL_SODIUM_SESQUICARBONATE, 2, 4},
+    {COIL_SODIUM_CARBONATE, 2, 4},
+    {COIL_SODIUM_HYDROXIDE, 2, 4},
+    {COIL_BORAX, 2, 4},
+    {COIL_HYDROCHLORIC_ACID, 3, 4},
+    {COIL_SODIUM_BISULFATE, 3, 4},
+    {COIL_CARBON_DIOXIDE, 3, 2},
+    {COIL_BORIC_ACID, 5, 6},
+    {COIL_CALCIUM_CHLORIDE, 6, 6},
+    {COIL_CYANURIC_ACID_PRODUCT, 7, 24},
+    {COIL_SODIUM_CHLORIDE, 8, 24},
+    {COIL_SODIUM_HYPOCHLORITE, 9, 1},
+    {COIL_CALCIUM_HYPOCHLORITE, 9, 4},
+    {COIL_LITHIUM_HYPOCHLORITE, 9, 1},
+    {COIL_DICHLOR, 9, 1},
+    {COIL_TRICHLOR, 9, 24},
+    {COIL_CHLORINE_GAS, 9, 1},
 };
 
 #define RANK_AERATION 4
-#define WAIT_AERATION_H 24.0 /* then test: how fast CO2 leaves differs from pool to pool */
+#define WAIT_AERATION_H                                                                \
+    24.0 /* then test: how fast CO2 leaves differs from pool to pool */
 
 static const struct habit *habit_of(enum coil_product product)
 {
@@ -73,8 +83,8 @@ enum coil_status treatment_state_of(const struct treatment_problem *problem,
     if (status < 0)
         return status;
     for (i = 0; i < COIL_AIM_COUNT; i++)
-        out->value[i] = i == COIL_AIM_PH ? pool.ph
-                                         : treatment_linear(water, (enum coil_aim)i);
+        out->value[i] =
+            i == COIL_AIM_PH ? pool.ph : treatment_linear(water, (enum coil_aim)i);
     out->si_pool = has_index && isfinite(pool.si_calcite) ? pool.si_calcite : NAN;
     out->si_surface = has_index && isfinite(hot.si_calcite) ? hot.si_calcite : NAN;
     return status;
@@ -134,7 +144,8 @@ struct portion {
     double done_amount;
 };
 
-static double smallest(const struct treatment_problem *problem, enum coil_product product)
+static double smallest(const struct treatment_problem *problem,
+                       enum coil_product product)
 {
     const struct coil_product_info *info = coil_product_info(product);
 
@@ -205,7 +216,8 @@ static double next_amount(const struct treatment_problem *problem,
 }
 
 /* Acid just before chlorine, or the other way: hours between, another place. */
-static void keep_apart(struct coil_treatment_plan *plan, struct coil_treatment_step *step)
+static void keep_apart(struct coil_treatment_plan *plan,
+                       struct coil_treatment_step *step)
 {
     int i;
 
@@ -268,7 +280,8 @@ static bool aerate(struct treatment_problem *problem, const struct portion *air,
     }
     step->wait_h = WAIT_AERATION_H;
     step->test_after = true;
-    if (treatment_put(&problem->water, air->candidate, share * air->units, &after) < 0 ||
+    if (treatment_put(&problem->water, air->candidate, share * air->units, &after) <
+            0 ||
         treatment_step_close(problem, &after, plan, step) < 0)
         return false;
     problem->water = after;
@@ -293,8 +306,9 @@ static bool put_all(struct treatment_problem *problem, struct portion *portion,
 
 static int rank_of(const struct portion *portion)
 {
-    return portion->candidate->is_aeration ? RANK_AERATION
-                                           : habit_of(portion->candidate->product)->rank;
+    return portion->candidate->is_aeration
+               ? RANK_AERATION
+               : habit_of(portion->candidate->product)->rank;
 }
 
 static void sort_portions(struct portion *portions, int count)

@@ -28,10 +28,11 @@ struct coil_volume {
  * COIL_ERR_NO_SOLUTION when the rise is not above what the test leaves open: no upper
  * end could be given.
  *
- * Method: volume = mass / rise, 1 L of water as 1 kg. Each reading is rounded to a step:
- * standard deviation step/sqrt(12) [jcgm-100, 4.3.7], of the rise step/sqrt(6); two of
- * those make the band of the rise; mass and scale are added as squares. The band of the
- * volume is that of the rise turned over, so that it reaches further up than down.
+ * Method: volume = mass / rise, 1 L of water as 1 kg. Each reading is rounded to a
+ * step: standard deviation step/sqrt(12) [jcgm-100, 4.3.7], of the rise step/sqrt(6);
+ * two of those make the band of the rise; mass and scale are added as squares. The band
+ * of the volume is that of the rise turned over, so that it reaches further up than
+ * down.
  */
 enum coil_status coil_volume_from_dose(const struct coil_volume_input *input,
                                        struct coil_volume *out);

@@ -22,6 +22,7 @@ API_FACT_HANDLERS(heater_states);
 API_HANDLER(api_openapi_get);
 API_HANDLER(api_permit_get);
 API_HANDLER(api_permits_list);
+API_HANDLER(api_forecast_get);
 API_HANDLER(api_series_get);
 API_HANDLER(api_quantities_get);
 

@@ -225,6 +225,7 @@ static const struct kind *read_query(struct app *app, struct db *db,
                                &page->subject_id) &&
              !subject_exists(db, kind, page->subject_id))
         problem_add(problem, "not_found", subject, "There is no such %s.", subject);
+    page->from = 1; /* at 0 stand assumptions, not what anybody saw */
     page->until = api_now(app) + API_FUTURE_S;
     api_query_integer(req, problem, "from", 0, INT64_C(1) << 40, &page->from);
     api_query_integer(req, problem, "until", 0, INT64_C(1) << 40, &page->until);

@@ -85,6 +85,7 @@ static void read_window(struct app *app, const struct request *req,
     int64_t limit = LIST_DEFAULT;
 
     memset(window, 0, sizeof *window);
+    window->from = 1; /* at 0 stand assumptions, not what anybody saw */
     window->until = api_now(app) + API_FUTURE_S;
     if (request_query(req, kind->subject) == NULL)
         problem_add(problem, "query_missing", kind->subject, "Say which %s.",

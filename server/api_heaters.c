@@ -223,11 +223,12 @@ static bool read_body(struct app *app, struct db *db, const struct request *req,
     return !api_refused(out, &problem) && api_ok(out, actor, "person");
 }
 
-/* A new heater is in line until somebody says otherwise. */
+/* A new heater is in line until somebody says otherwise, also for a time before it was
+ * set up: the assumption stands at instant 0, which means "never said". */
 static enum db_status add_first_state(struct db *db, const struct db_heater *heater)
 {
     struct db_heater_state state = {
-        .fact = {.at = heater->at,
+        .fact = {.at = 0,
                  .recorded_at = heater->at,
                  .actor_id = heater->actor_id},
         .heater_id = heater->id,

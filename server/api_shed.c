@@ -19,7 +19,8 @@ static cJSON *item_json(const struct db_shed_item *item)
     cJSON_AddNumberToObject(object, "changed_at", (double)item->at);
     cJSON_AddStringToObject(object, "name", item->name);
     cJSON_AddStringToObject(object, "product", info != NULL ? info->key : "other");
-    cJSON_AddStringToObject(object, "unit", info != NULL && info->is_liquid ? "mL" : "g");
+    cJSON_AddStringToObject(object, "unit",
+                            info != NULL && info->is_liquid ? "mL" : "g");
     api_add_e6(object, "strength_percent", item->strength_e6);
     api_add_e6(object, "amount_left", item->amount_left_e6);
     api_add_id_or_null(object, "bought_at", item->bought_at);

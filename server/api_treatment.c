@@ -50,10 +50,10 @@ static bool dose_moves(enum coil_product product, enum coil_quantity quantity)
     case COIL_CYANURIC_ACID:
         return product == COIL_CYANURIC_ACID_PRODUCT || product == COIL_OTHER_PRODUCT;
     default:
-        return info == NULL || (info->kind != COIL_KIND_SANITISER &&
-                                product != COIL_SODIUM_CHLORIDE &&
-                                product != COIL_CALCIUM_CHLORIDE &&
-                                product != COIL_CYANURIC_ACID_PRODUCT);
+        return info == NULL ||
+               (info->kind != COIL_KIND_SANITISER && product != COIL_SODIUM_CHLORIDE &&
+                product != COIL_CALCIUM_CHLORIDE &&
+                product != COIL_CYANURIC_ACID_PRODUCT);
     }
 }
 
@@ -125,8 +125,8 @@ static void take_wishes(struct treatment_basis *basis)
     const struct coil_wanted_basis on = {
         .has_plaster =
             water->lining == DB_LINING_PLASTER || water->lining == DB_LINING_TILE,
-        .has_chlorine = water->sanitiser == COIL_CHLORINE ||
-                        water->sanitiser == COIL_SALT_CHLORINE,
+        .has_chlorine =
+            water->sanitiser == COIL_CHLORINE || water->sanitiser == COIL_SALT_CHLORINE,
         .no_cyanuric_acid = water->no_cyanuric_acid || water->indoor,
     };
 
@@ -152,7 +152,8 @@ static enum db_status take_shed(struct db *db, struct treatment_basis *basis)
 static void take_heater(struct treatment_basis *basis)
 {
     const struct coil_limit *low = &basis->heater.limits[COIL_LIMIT_PH_LOW];
-    const struct coil_limit *high = &basis->heater.limits[COIL_LIMIT_FREE_CHLORINE_HIGH];
+    const struct coil_limit *high =
+        &basis->heater.limits[COIL_LIMIT_FREE_CHLORINE_HIGH];
 
     if (low->is_set)
         basis->input.heater_ph_low = low->value;
@@ -343,8 +344,7 @@ static void read_range(struct form *wanted, struct treatment_basis *basis,
         return;
     basis->is_own_wanted[aim] = true;
     basis->input.wanted[aim].is_set = false;
-    if (cJSON_IsNull(member) ||
-        !form_nested(wanted, info->key, FORM_REQUIRED, &range))
+    if (cJSON_IsNull(member) || !form_nested(wanted, info->key, FORM_REQUIRED, &range))
         return;
     if (form_e6(&range, "low", info->possible_low, info->possible_high, FORM_REQUIRED,
                 &low_e6) &&
@@ -353,8 +353,8 @@ static void read_range(struct form *wanted, struct treatment_basis *basis,
         if (low_e6 > high_e6)
             problem_add(wanted->problem, "out_of_range", "wanted",
                         "%s: the low end is above the high end.", info->words);
-        basis->input.wanted[aim] = (struct coil_wanted){
-            true, decimal_to_double(low_e6), decimal_to_double(high_e6)};
+        basis->input.wanted[aim] = (struct coil_wanted){true, decimal_to_double(low_e6),
+                                                        decimal_to_double(high_e6)};
     }
     form_close(&range);
 }

@@ -290,6 +290,22 @@ enum db_status db_shed_get(struct db *db, int64_t id, struct db_shed_item *out);
 enum db_status db_shed_list(struct db *db, struct db_shed_item *out, size_t max,
                             size_t *out_count);
 
+/* ---- the line of a heater ---- */
+
+struct db_line {
+    int64_t heater_id, version, at, actor_id; /* version 0: never described */
+    char *document; /* JSON of the validated line; malloc'd, caller frees; NULL: none */
+    struct coil_line_stops stops[COIL_SIDE_COUNT]; /* what it means for the permit */
+};
+
+/* version 0 in the out struct when there is none (DB_OK). */
+enum db_status db_line_get(struct db *db, int64_t heater_id, struct db_line *out);
+/* line->version is the one it was made from, as of db_site_put. In a transaction. */
+enum db_status db_line_put(struct db *db, struct db_line *line);
+/* Stops of the version in force at an instant; none before the first one. */
+enum db_status db_line_stops_at(struct db *db, int64_t heater_id, int64_t at,
+                                struct coil_line_stops out[COIL_SIDE_COUNT]);
+
 /* ---- the permit's facts ---- */
 
 /*
@@ -302,6 +318,18 @@ enum db_status db_shed_list(struct db *db, struct db_shed_item *out, size_t max,
 enum db_status db_permit_facts(struct db *db, int64_t heater_id, int64_t water_id,
                                int64_t as_of, bool by_recorded,
                                struct coil_permit_facts *out);
+/*
+ * A water's values and doses, as of an instant like above, each oldest first: first all
+ * values of the quantities that chlorine and pH depend on, then all doses. A take that
+ * returns false ends its list.
+ */
+struct db_pool_taker {
+    void *context;
+    bool (*value)(void *context, int64_t at, const struct db_value *value);
+    bool (*dose)(void *context, const void *dose); /* a struct db_dose */
+};
+enum db_status db_pool_history(struct db *db, int64_t water_id, int64_t as_of,
+                               bool by_recorded, const struct db_pool_taker *taker);
 /* The site's main pair: the first heater and its first water. */
 enum db_status db_main_pair(struct db *db, int64_t *out_heater, int64_t *out_water);
 /* The next instant after `after` at which a reading, dose or run of the water, a state of

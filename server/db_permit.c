@@ -1,4 +1,5 @@
 /* What the store knows that a permit depends on, as of an instant. */
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -292,6 +293,8 @@ static enum db_status read_all(struct permit_query *query, int64_t heater_id,
     take_things(&heater, &water, out);
     status = take_state(query, heater_id, out);
     if (status == DB_OK)
+        status = db_line_stops_at(query->db, heater_id, as_of, out->line_stops);
+    if (status == DB_OK)
         status = take_doses(query, &water, out);
     for (int i = 0; i < COIL_QUANTITY_COUNT && status == DB_OK; i++)
         status = take_history(query, (enum coil_quantity)i, &out->history[i]);
@@ -310,6 +313,101 @@ enum db_status db_permit_facts(struct db *db, int64_t heater_id, int64_t water_i
     query.asof.known_at = by_recorded ? as_of : DB_TIME_MAX;
     if (status == DB_OK)
         status = db_scope_end(&scope, read_all(&query, heater_id, as_of, out));
+    free(query.runs);
+    return status;
+}
+
+/* ---- a pool's history ---- */
+
+/* What a dose's effect and a pool's fit depend on. */
+static const enum coil_quantity told[] = {
+    COIL_PH,       COIL_FREE_CHLORINE,    COIL_CYANURIC_ACID, COIL_TOTAL_ALKALINITY,
+    COIL_WATER_TEMP, COIL_CALCIUM_HARDNESS, COIL_SALT,        COIL_BORATE};
+#define TOLD_COUNT (sizeof told / sizeof told[0])
+
+static sqlite3_stmt *prepare_told(const struct permit_query *query)
+{
+    char columns[TOLD_COUNT * (VALUE_COLUMN_SIZE + 4)] = "";
+    char any[sizeof columns + TOLD_COUNT * 20] = "";
+    sqlite3_stmt *stmt;
+
+    for (size_t i = 0; i < TOLD_COUNT; i++) {
+        char column[VALUE_COLUMN_SIZE];
+
+        db_value_column(told[i], column, sizeof column);
+        snprintf(columns + strlen(columns), sizeof columns - strlen(columns), ", f.%s",
+                 column);
+        snprintf(any + strlen(any), sizeof any - strlen(any), "%sf.%s IS NOT NULL",
+                 i == 0 ? "" : " OR ", column);
+    }
+    stmt = db_prepare_format(query->db,
+                             "SELECT f.measured_at, f.method, f.details%s FROM reading f"
+                             " WHERE f.water_id = ?1 AND f.measured_at <= ?3 AND"
+                             " f.recorded_at <= ?2 AND (%s) AND" FACT_CURRENT
+                             " ORDER BY f.measured_at, f.id",
+                             columns, any, "reading");
+    db_bind(stmt, 1, query->water_id, query->asof.known_at, query->asof.at);
+    return stmt;
+}
+
+/* The values of one row; false when the caller wants no more. */
+static bool give_row(sqlite3_stmt *stmt,
+                     bool (*take)(void *context, int64_t at, const struct db_value *),
+                     void *context)
+{
+    for (size_t i = 0; i < TOLD_COUNT; i++) {
+        struct db_value value = {.quantity = told[i]};
+
+        if (sqlite3_column_type(stmt, 3 + (int)i) == SQLITE_NULL)
+            continue;
+        value.amount_e6 = sqlite3_column_int64(stmt, 3 + (int)i);
+        db_details_read((enum coil_method)sqlite3_column_int(stmt, 1),
+                        (const char *)sqlite3_column_text(stmt, 2), &value);
+        if (!take(context, sqlite3_column_int64(stmt, 0), &value))
+            return false;
+    }
+    return true;
+}
+
+static enum db_status each_value(struct permit_query *query,
+                                 bool (*take)(void *context, int64_t at,
+                                              const struct db_value *value),
+                                 void *context)
+{
+    sqlite3_stmt *stmt = prepare_told(query);
+    enum db_status status;
+
+    while (db_step_row(query->db, stmt, &status)) {
+        int64_t at = sqlite3_column_int64(stmt, 0);
+        bool is_probe = sqlite3_column_int(stmt, 1) == COIL_METHOD_PROBE;
+
+        if (is_probe)
+            status = read_runs(query);
+        if (status != DB_OK ||
+            ((!is_probe || pump_ran(query, at, at)) && !give_row(stmt, take, context)))
+            break;
+    }
+    db_done(stmt);
+    return status;
+}
+
+enum db_status db_pool_history(struct db *db, int64_t water_id, int64_t as_of,
+                               bool by_recorded, const struct db_pool_taker *taker)
+{
+    struct permit_query query = {.db = db, .water_id = water_id};
+    struct db_scope scope;
+    struct db_dose dose;
+    enum db_status status = db_scope_read(db, &scope);
+
+    query.asof.at = by_recorded ? DB_TIME_MAX : as_of;
+    query.asof.known_at = by_recorded ? as_of : DB_TIME_MAX;
+    if (status == DB_OK) {
+        status = each_value(&query, taker->value, taker->context);
+        if (status == DB_OK)
+            status = db_fact_each(db, &db_dose_table, water_id, query.asof, taker->dose,
+                                  &dose, taker->context);
+        status = db_scope_end(&scope, status);
+    }
     free(query.runs);
     return status;
 }

@@ -97,9 +97,10 @@ enum db_status db_shed_list(struct db *db, struct db_shed_item *out, size_t max,
                             size_t *out_count)
 {
     sqlite3_stmt *stmt = db_prepare(
-        db, "SELECT " SHED_COLUMNS " FROM shed_item_version s WHERE version ="
-            " (SELECT max(version) FROM shed_item_version v WHERE v.item_id = s.item_id)"
-            " AND gone = 0 ORDER BY item_id LIMIT ?1");
+        db,
+        "SELECT " SHED_COLUMNS " FROM shed_item_version s WHERE version ="
+        " (SELECT max(version) FROM shed_item_version v WHERE v.item_id = s.item_id)"
+        " AND gone = 0 ORDER BY item_id LIMIT ?1");
     enum db_status status;
 
     *out_count = 0;

@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "line_words.h"
+
 static const char *const numbers[] = {"",     "once",  "two",  "three", "four",
                                       "five", "six",   "seven", "eight", "nine",
                                       "ten",  "eleven", "twelve"};
@@ -231,6 +233,38 @@ static void say_due(const struct coil_finding *finding,
     }
 }
 
+static bool is_of_line(const struct coil_finding *finding)
+{
+    return strncmp(finding->rule, "line_fault_", 11) == 0;
+}
+
+/* The worst fault speaks; the page Line lists all of them. */
+static void say_line(const struct coil_finding *finding,
+                     const struct coil_permit_facts *facts, struct permit_words *out)
+{
+    static const struct {
+        enum coil_line_change change;
+    } changes[COIL_LINE_FAULT_COUNT] = {
+#define X(name, key, severity, side, change) [name] = {change},
+        COIL_LINE_FAULT_LIST(X)
+#undef X
+    };
+    const struct coil_line_stops *stops = &facts->line_stops[finding->side];
+    enum coil_line_fault_code code = (enum coil_line_fault_code)stops->first;
+    const char *text = line_fault_text(code);
+
+    if (text[0] == '\0') { /* a fault of a later version */
+        snprintf(out->text, sizeof out->text, "Something in the line harms the heater.");
+        return;
+    }
+    out->next = line_change_text(changes[code].change);
+    if (stops->count == 1)
+        snprintf(out->text, sizeof out->text, "%s", text);
+    else
+        snprintf(out->text, sizeof out->text,
+                 "%s Line shows %d faults like this one.", text, stops->count);
+}
+
 void permit_words(const struct coil_finding *finding,
                   const struct coil_permit_facts *facts, bool us_units,
                   struct permit_words *out)
@@ -242,6 +276,8 @@ void permit_words(const struct coil_finding *finding,
         snprintf(out->text, sizeof out->text, "%s", words->text);
         if (words->next != NULL)
             out->next = words->next;
+    } else if (is_of_line(finding)) {
+        say_line(finding, facts, out);
     } else if (strcmp(finding->rule, "ph_low") == 0) {
         say_acid(finding, out->text, sizeof out->text);
     } else if (strcmp(finding->rule, "free_chlorine_high") == 0) {
@@ -344,6 +380,19 @@ static void steps_of_findings(const struct coil_verdict *verdict,
     }
 }
 
+/* A fault of the line is no matter of the water. */
+static bool water_is_bad(const struct coil_verdict *verdict)
+{
+    for (size_t i = 0; i < verdict->finding_count; i++) {
+        const struct coil_finding *finding = &verdict->findings[i];
+
+        if (!finding->is_caution && finding->side == COIL_WATER_SIDE &&
+            finding->permit == COIL_HOLD && !is_of_line(finding))
+            return true;
+    }
+    return false;
+}
+
 size_t permit_steps(const struct coil_verdict *verdict,
                     const struct coil_permit_facts *facts,
                     const char *out[PERMIT_STEPS_MAX])
@@ -354,7 +403,8 @@ size_t permit_steps(const struct coil_verdict *verdict,
     if (verdict->water_side == COIL_HOLD) {
         if (facts->heater_state == COIL_HEATER_IN_LINE)
             steps_off_line(facts, out, &count);
-        step(out, &count, "Bring the water back, pH first, and test again.");
+        if (water_is_bad(verdict))
+            step(out, &count, "Bring the water back, pH first, and test again.");
     }
     steps_of_findings(verdict, facts, out, &count);
     if (test != NULL)

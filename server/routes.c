@@ -32,6 +32,7 @@ const struct route routes[] = {
     {"GET", "/api/v1/permits", ROUTE_READS, api_permits_list,
      "heater water from until"},
 
+
     {"GET", "/api/v1/site", ROUTE_READS, api_site_get, NULL},
     {"PUT", "/api/v1/site", REPLACES, api_site_put, NULL},
     {"GET", "/api/v1/waters", ROUTE_READS, api_waters_list, NULL},

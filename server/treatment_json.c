@@ -84,10 +84,9 @@ static void add_step(cJSON *array, const struct treatment_basis *basis,
     cJSON_AddNumberToObject(one, "part_count", step->part_count);
     add_rounded(one, "wait_h", step->wait_h, 0.1);
     cJSON_AddBoolToObject(one, "pump_on", step->pump_on);
-    cJSON_AddStringToObject(one, "heater",
-                            step->heater == COIL_STEP_HEATER_OFF_LINE
-                                ? "off_line"
-                                : "in_line_burner_off");
+    cJSON_AddStringToObject(
+        one, "heater",
+        step->heater == COIL_STEP_HEATER_OFF_LINE ? "off_line" : "in_line_burner_off");
     cJSON_AddBoolToObject(one, "other_place", step->other_place);
     cJSON_AddBoolToObject(one, "test_after", step->test_after);
     add_texts(one, "cautions", cautions, count);
@@ -122,8 +121,8 @@ static void add_wanted(cJSON *one, const struct treatment_basis *basis,
     range = cJSON_AddObjectToObject(one, "wanted");
     add_rounded(range, "low", wanted->low, 1e-6);
     add_rounded(range, "high", wanted->high, 1e-6);
-    cJSON_AddStringToObject(range, "source",
-                            basis->is_own_wanted[aim] ? "own" : coil_wanted_source(aim));
+    cJSON_AddStringToObject(
+        range, "source", basis->is_own_wanted[aim] ? "own" : coil_wanted_source(aim));
 }
 
 static void add_value(cJSON *array, const struct treatment_basis *basis,
@@ -174,9 +173,8 @@ static void add_missing(cJSON *object, const struct treatment_basis *basis)
 /* What nobody tested and the plan takes for something. */
 static void add_assumed(cJSON *object, const struct treatment_basis *basis)
 {
-    static const enum coil_quantity silent[] = {COIL_CALCIUM_HARDNESS, COIL_SALT,
-                                                COIL_SULFATE, COIL_MAGNESIUM,
-                                                COIL_BORATE};
+    static const enum coil_quantity silent[] = {
+        COIL_CALCIUM_HARDNESS, COIL_SALT, COIL_SULFATE, COIL_MAGNESIUM, COIL_BORATE};
     cJSON *array = cJSON_AddArrayToObject(object, "assumed"), *one;
 
     for (size_t i = 0; i < sizeof silent / sizeof *silent; i++) {
@@ -222,10 +220,9 @@ static void add_saturation(cJSON *object, const struct treatment_basis *basis,
     add_index(one, "surface", plan->start.si_surface, plan->end.si_surface,
               plan->si_surface_half_width);
     add_rounded(one, "surface_rise_k", basis->input.surface_rise_k, 0.01);
-    cJSON_AddStringToObject(one, "surface_rise_source",
-                            basis->rise_is_own
-                                ? "own"
-                                : "illustrative; common practice, no source");
+    cJSON_AddStringToObject(
+        one, "surface_rise_source",
+        basis->rise_is_own ? "own" : "illustrative; common practice, no source");
 }
 
 static void add_replace(cJSON *object, const struct treatment_basis *basis,
@@ -239,7 +236,8 @@ static void add_replace(cJSON *object, const struct treatment_basis *basis,
     }
     one = cJSON_AddObjectToObject(object, "replace");
     add_rounded(one, "fraction", plan->replace_fraction, 0.001);
-    add_rounded(one, "volume_m3", plan->replace_fraction * basis->input.volume_m3, 0.01);
+    add_rounded(one, "volume_m3", plan->replace_fraction * basis->input.volume_m3,
+                0.01);
     cJSON_AddBoolToObject(one, "is_least", plan->replace_is_least);
 }
 

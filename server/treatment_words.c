@@ -11,9 +11,9 @@ const char *treatment_kind_key(enum coil_step_kind kind)
 
 const char *treatment_outcome_key(enum coil_aim_outcome outcome)
 {
-    static const char *const keys[] = {
-        "not_wanted", "in_range",     "reached",       "after_replace", "waits",
-        "too_small",  "fill_unknown", "fill_too_high", "not_reached"};
+    static const char *const keys[] = {"not_wanted",    "in_range",      "reached",
+                                       "after_replace", "waits",         "too_small",
+                                       "fill_unknown",  "fill_too_high", "not_reached"};
 
     return keys[outcome];
 }
@@ -39,25 +39,26 @@ static const struct caution products[] = {
      "Pour it slowly and far apart, at the deep end, never through the skimmer."},
     {COIL_SODIUM_BISULFATE,
      "Dissolve it first: acid into a bucket of water, never the other way."},
-    {COIL_CARBON_DIOXIDE, "The gas gathers in low rooms and takes the breath: air them."},
+    {COIL_CARBON_DIOXIDE,
+     "The gas gathers in low rooms and takes the breath: air them."},
     {COIL_SODIUM_CARBONATE,
      "Dissolve it in a bucket of water first; it grows hot. Spread it over the pool."},
     {COIL_SODIUM_HYDROXIDE,
      "It grows very hot: little by little into much cold water, never the other way."},
-    {COIL_CALCIUM_CHLORIDE,
-     "It grows hot in water: little by little into a full bucket, never the other way."},
+    {COIL_CALCIUM_CHLORIDE, "It grows hot in water: little by little into a full "
+                            "bucket, never the other way."},
     {COIL_CYANURIC_ACID_PRODUCT,
      "It dissolves over days: hang it in a sock before a return, not in the skimmer."},
     {COIL_SODIUM_HYPOCHLORITE, "Pour it slowly before a return, after the heater."},
-    {COIL_CALCIUM_HYPOCHLORITE,
-     "Dissolve it first: product into water. Moisture or dirt in its drum starts fires."},
+    {COIL_CALCIUM_HYPOCHLORITE, "Dissolve it first: product into water. Moisture or "
+                                "dirt in its drum starts fires."},
     {COIL_LITHIUM_HYPOCHLORITE, "Spread it over deep water; keep its drum dry."},
     {COIL_DICHLOR, "Spread it over deep water; keep its drum dry."},
     {COIL_TRICHLOR,
      "Only in a feeder after the heater, never in the skimmer: its water is acid."},
     {COIL_CHLORINE_GAS, "Only trained people may handle chlorine gas."},
-    {COIL_SODIUM_THIOSULFATE,
-     "How much it takes differs. Put half in, test, then the rest if it is still needed."},
+    {COIL_SODIUM_THIOSULFATE, "How much it takes differs. Put half in, test, then the "
+                              "rest if it is still needed."},
 };
 
 static void put(const char **out, size_t *count, const char *text)
@@ -73,14 +74,16 @@ size_t treatment_cautions(const struct coil_treatment_step *step,
 
     if (step->kind == COIL_STEP_REPLACE)
         put(out, &count,
-            "Never empty a pool: ground water can lift or crack it. Burner and pump off.");
+            "Never empty a pool: ground water can lift or crack it. Burner and pump "
+            "off.");
     for (i = 0; step->kind == COIL_STEP_DOSE && i < sizeof products / sizeof *products;
          i++)
         if (products[i].product == step->product)
             put(out, &count, products[i].text);
     if (step->other_place)
         put(out, &count,
-            "Acid and chlorine make poison gas: hours apart, another place, other tools.");
+            "Acid and chlorine make poison gas: hours apart, another place, other "
+            "tools.");
     if (step->heater == COIL_STEP_HEATER_OFF_LINE)
         put(out, &count,
             "Heater off and off line: the water is outside its limits in this step.");

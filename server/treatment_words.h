@@ -11,7 +11,7 @@
 
 #define TREATMENT_CAUTIONS_MAX 8
 
-const char *treatment_kind_key(enum coil_step_kind kind);       /* "dose" */
+const char *treatment_kind_key(enum coil_step_kind kind);         /* "dose" */
 const char *treatment_outcome_key(enum coil_aim_outcome outcome); /* "reached" */
 
 /* Fills out with what to mind while doing the step; texts live for ever. Returns how

@@ -6,7 +6,8 @@
  * Prints `name value` lines: solves per second from pH and alkalinity, closed heating
  * per second (the heating alone, and together with the solve that it starts from), and
  * over WATERS random waters of the whole accepted domain (10 million without a number)
- * how many were not solved and the most evaluations that one took.
+ * how many were not solved and the most evaluations that one took. Also the time of a
+ * complete treatment plan.
  *
  * A benchmark, not a test: exit 0 unless a water was not solved that has a solution.
  */
@@ -16,6 +17,7 @@
 #include <time.h>
 
 #include "lib/equilibrium.h"
+#include "lib/treatment.h"
 #include "tests/support/random_water.h"
 
 #define POOLS 64
@@ -166,6 +168,53 @@ static void converge(long waters, struct tally tallies[3])
     }
 }
 
+/* Complete plans for pools with much amiss and a full shed: mean and worst, ms. */
+static void bench_treatment(void)
+{
+    static const struct coil_wanted_basis basis = {true, true, false};
+    const struct coil_shed_item shed[] = {{1, COIL_HYDROCHLORIC_ACID, 31.45, 5000},
+                                          {2, COIL_SODIUM_BICARBONATE, 99, 9000},
+                                          {3, COIL_SODIUM_CARBONATE, 99, 3000},
+                                          {4, COIL_DICHLOR, 55, 4000},
+                                          {5, COIL_CALCIUM_HYPOCHLORITE, 65, 4000},
+                                          {6, COIL_BORAX, 99, 2000}};
+    struct random_state random = {SEED};
+    double sum = 0, worst = 0;
+    int i, k, count = 0;
+
+    for (i = 0; i < 300; i++) {
+        struct coil_treatment_input in;
+        struct coil_treatment_plan plan;
+        double start;
+
+        coil_treatment_input_init(&in);
+        for (k = 0; k < COIL_AIM_COUNT; k++)
+            in.wanted[k] = coil_wanted_default((enum coil_aim)k, &basis);
+        in.volume_m3 = 50;
+        in.knows_calcium = true;
+        in.steps = (struct coil_saturation_steps){0.1, 10, 10, 100, 1, 10, 0.5};
+        in.shed = shed;
+        in.shed_count = 6;
+        in.water = (struct coil_composition){
+            .ph = random_between(&random, 6.8, 8.2),
+            .total_alkalinity_mg_per_l_caco3 = random_between(&random, 50, 200),
+            .calcium_hardness_mg_per_l_caco3 = random_between(&random, 50, 390),
+            .salt_mg_per_l_nacl = 600,
+            .cyanuric_acid_mg_per_l = random_between(&random, 0, 50),
+            .chlorine_mg_per_l = random_between(&random, 0, 4),
+            .water_temp_c = random_between(&random, 10, 33)};
+        start = seconds();
+        if (coil_treatment_plan(&in, &plan, NULL) < 0)
+            continue;
+        start = seconds() - start;
+        sum += start;
+        worst = fmax(worst, start);
+        count++;
+    }
+    printf("treatment_plan_mean_ms %.3f\n", 1e3 * sum / (count > 0 ? count : 1));
+    printf("treatment_plan_worst_ms %.3f\n", 1e3 * worst);
+}
+
 int main(int argc, char **argv)
 {
     static const char *const names[] = {"ph_dic", "ph_alkalinity", "alkalinity_dic"};
@@ -174,6 +223,7 @@ int main(int argc, char **argv)
     int i;
 
     print_speed();
+    bench_treatment();
     fflush(stdout);
     converge(waters, tallies);
     printf("convergence_waters %ld\n", waters);

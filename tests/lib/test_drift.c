@@ -53,9 +53,9 @@ END_TEST
 /* [wanninkhof-2014] as tabled: within 1 %. */
 START_TEST(schmidt_number_is_that_of_the_table)
 {
-    static const double rows[][2] = {{0, 1923.6},  {10, 1032.1}, {20, 600.3},
-                                     {25, 468.7},  {28, 404.9},  {30, 367.3},
-                                     {35, 289.8},  {40, 240.6}};
+    static const double rows[][2] = {{0, 1923.6}, {10, 1032.1}, {20, 600.3},
+                                     {25, 468.7}, {28, 404.9},  {30, 367.3},
+                                     {35, 289.8}, {40, 240.6}};
     size_t i;
 
     for (i = 0; i < sizeof rows / sizeof *rows; i++)
@@ -83,8 +83,8 @@ START_TEST(ph_rises_to_the_balance_with_air_and_no_further)
     ck_assert_double_lt(point[1].ph_low, point[1].ph_likely);
     ck_assert_double_gt(point[2].ph_likely, point[1].ph_likely);
     ck_assert_double_eq_tol(point[3].ph_high, balance.ph, 0.002);
-    ck_assert_double_eq_tol(point[3].alkalinity_eq_per_kg, in.water.alkalinity_eq_per_kg,
-                            1e-12);
+    ck_assert_double_eq_tol(point[3].alkalinity_eq_per_kg,
+                            in.water.alkalinity_eq_per_kg, 1e-12);
 }
 END_TEST
 

@@ -56,7 +56,8 @@ static struct coil_treatment_plan planned(const struct coil_treatment_input *in)
     return plan;
 }
 
-static double amount_of(const struct coil_treatment_plan *plan, enum coil_product product)
+static double amount_of(const struct coil_treatment_plan *plan,
+                        enum coil_product product)
 {
     double sum = 0;
     int i;
@@ -76,8 +77,8 @@ START_TEST(water_inside_all_ranges_needs_nothing)
 
     ck_assert_int_eq(plan.step_count, 0);
     for (i = 0; i < COIL_AIM_COUNT; i++)
-        ck_assert_int_eq(plan.outcome[i], in.wanted[i].is_set ? COIL_AIM_IN_RANGE
-                                                              : COIL_AIM_NOT_WANTED);
+        ck_assert_int_eq(plan.outcome[i],
+                         in.wanted[i].is_set ? COIL_AIM_IN_RANGE : COIL_AIM_NOT_WANTED);
 }
 END_TEST
 
@@ -127,7 +128,8 @@ START_TEST(single_doses_are_those_of_the_published_rules)
         ck_assert_int_eq(plan.steps[0].product, cases[i].product);
         ck_assert_int_eq(plan.outcome[cases[i].aim], COIL_AIM_REACHED);
         /* measured to 10 g or mL; table digits to 0.1 % */
-        ck_assert_double_eq_tol(plan.steps[0].amount, expected, 5.01 + 0.001 * expected);
+        ck_assert_double_eq_tol(plan.steps[0].amount, expected,
+                                5.01 + 0.001 * expected);
     }
 }
 END_TEST
@@ -336,11 +338,20 @@ END_TEST
 /* ---- what must hold for every plan ---- */
 
 static const enum coil_product MANY[] = {
-    COIL_SODIUM_HYPOCHLORITE, COIL_CALCIUM_HYPOCHLORITE,   COIL_TRICHLOR,
-    COIL_DICHLOR,             COIL_HYDROCHLORIC_ACID,      COIL_SODIUM_BISULFATE,
-    COIL_SODIUM_CARBONATE,    COIL_SODIUM_BICARBONATE,     COIL_BORAX,
-    COIL_CALCIUM_CHLORIDE,    COIL_SODIUM_SESQUICARBONATE, COIL_SODIUM_THIOSULFATE,
-    COIL_BROMINE_TABLETS,     COIL_CYANURIC_ACID_PRODUCT,
+    COIL_SODIUM_HYPOCHLORITE,
+    COIL_CALCIUM_HYPOCHLORITE,
+    COIL_TRICHLOR,
+    COIL_DICHLOR,
+    COIL_HYDROCHLORIC_ACID,
+    COIL_SODIUM_BISULFATE,
+    COIL_SODIUM_CARBONATE,
+    COIL_SODIUM_BICARBONATE,
+    COIL_BORAX,
+    COIL_CALCIUM_CHLORIDE,
+    COIL_SODIUM_SESQUICARBONATE,
+    COIL_SODIUM_THIOSULFATE,
+    COIL_BROMINE_TABLETS,
+    COIL_CYANURIC_ACID_PRODUCT,
 };
 #define MANY_COUNT ((int)(sizeof MANY / sizeof *MANY))
 
@@ -394,9 +405,8 @@ static void walk_again(const struct coil_treatment_input *in,
     struct coil_closed_water water;
     int i;
 
-    ck_assert_int_ge(coil_water_from_composition(&in->water, in->source, &k, &totals, &e,
-                                                 NULL),
-                     0);
+    ck_assert_int_ge(
+        coil_water_from_composition(&in->water, in->source, &k, &totals, &e, NULL), 0);
     coil_closed_from_equilibrium(&totals, &e, &water);
     for (i = 0; i < plan->step_count; i++) {
         const struct coil_treatment_step *step = &plan->steps[i];
@@ -599,7 +609,8 @@ START_TEST(every_aim_knows_its_quantity)
     int i;
 
     for (i = 0; i < COIL_AIM_COUNT; i++)
-        ck_assert_int_eq(coil_aim_from_quantity(coil_aim_quantity((enum coil_aim)i)), i);
+        ck_assert_int_eq(coil_aim_from_quantity(coil_aim_quantity((enum coil_aim)i)),
+                         i);
     ck_assert_int_eq(coil_aim_from_quantity(COIL_IRON), COIL_AIM_COUNT);
     ck_assert_int_eq(coil_aim_quantity(COIL_AIM_COUNT), COIL_QUANTITY_COUNT);
 }
@@ -617,7 +628,8 @@ int main(void)
     tcase_add_test(tcase, high_alkalinity_takes_the_published_amount_of_acid_in_parts);
     tcase_add_test(tcase, cyanuric_acid_comes_down_by_replacing_water);
     tcase_add_test(
-        tcase, without_the_fill_waters_values_the_least_part_is_told_and_the_rest_planned);
+        tcase,
+        without_the_fill_waters_values_the_least_part_is_told_and_the_rest_planned);
     tcase_add_test(tcase, fill_water_that_has_too_much_itself_is_said_to_be_no_help);
     tcase_add_test(tcase, what_is_in_the_shed_comes_before_what_must_be_bought);
     tcase_add_test(tcase, a_shed_that_has_too_little_is_told_what_it_lacks);

@@ -25,7 +25,8 @@ START_TEST(volume_is_mass_over_rise)
 }
 END_TEST
 
-/* A true rise and two rounded readings: the band holds the truth as often as it says. */
+/* A true rise and two rounded readings: the band holds the truth as often as it says.
+ */
 START_TEST(the_band_holds_the_truth)
 {
     struct random_state random = {UINT64_C(1970010100000006)};
@@ -37,7 +38,8 @@ START_TEST(the_band_holds_the_truth)
         double rise = random_between(&random, 200, 1500);
         struct coil_volume_input in = {.brought_g = rise * truth_m3,
                                        .before_mg_per_l = 50 * round(before / 50),
-                                       .after_mg_per_l = 50 * round((before + rise) / 50),
+                                       .after_mg_per_l =
+                                           50 * round((before + rise) / 50),
                                        .step_mg_per_l = 50};
         struct coil_volume v;
 

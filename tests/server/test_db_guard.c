@@ -52,6 +52,13 @@ static void start(void)
     ck_assert_int_eq(
         db_journal_add(store.db, 5000, 0, "::1", "add", "reading", 1, NULL, "{}"),
         DB_OK);
+    ck_assert_int_eq(
+        db_shed_add(store.db, &(struct db_shed_item){.at = 5000,
+                                                     .actor_id = store.actor_id,
+                                                     .product = COIL_BORAX,
+                                                     .strength_e6 = 99000000,
+                                                     .amount_left_e6 = 1000000}),
+        DB_OK);
     ck_assert_int_eq(db_clock_jump_add(store.db, 5000, 3600), DB_OK);
     ck_assert_int_eq(db_clock_confirm(store.db, 5000, store.actor_id), DB_OK);
 }
@@ -74,6 +81,8 @@ static const struct {
     {"heater_version", "heater_id, version", "input_w_e6"},
     {"heater_water", "heater_id, version, position", "position"},
     {"heater_limit", "heater_id, version, name", "value_e6"},
+    {"shed_item", "id", "id"},
+    {"shed_item_version", "item_id, version", "amount_left_e6"},
     {"batch", "id", "row_count"},
     {"journal", "id", "at"},
     {"clock_jump", "id", "jump_s"},

@@ -159,6 +159,9 @@ class HeaterPage {
         else if (judged.shown !== "run")
             parts.push(el("p", {}, el("a", { class: "button", href: "readings" },
                 words.permit.enter)));
+        if (judged.live && answer.water_side.permit === "hold")
+            parts.push(el("p", {}, el("a", { class: "button", href: "treatment" },
+                words.treatment.openPlan)));
         return parts;
     }
 

@@ -97,8 +97,9 @@ export class Shed {
         const strength = textInput({ inputmode: "decimal" });
         const choose = () => {
             const found = this.products.find((p) => p.key === product.value);
-            place(unit, amountUnits(found?.liquid ?? false, this.site).map((u) =>
-                el("option", { value: u }, u)));
+            const units = amountUnits(found?.liquid ?? false, this.site);
+            place(unit, units.map((u) => el("option", { value: u }, u)));
+            unit.value = units[0] ?? "";
             strength.value = found?.strength_percent
                 ? writeNumber(found.strength_percent, 2, this.site.decimal_comma) : "";
         };

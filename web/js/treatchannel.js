@@ -25,6 +25,8 @@ let count = 0;
  * @property {number} grain of a drag
  * @property {(value: number) => string} text of a wall
  * @property {(value: number) => void} tried while it is dragged
+ * @property {(range: [number, number] | null) => void} held the heights stay while a drag
+ *   lasts; null: it ended
  */
 
 /** Heights that a drawing keeps while its point is dragged.
@@ -101,6 +103,7 @@ function drag(node, data, bottom, top) {
         const down = /** @type {PointerEvent} */ (event);
         down.preventDefault();
         const box = node.getBoundingClientRect();
+        data.held([bottom, top]);
         /** @param {PointerEvent} at */
         const move = (at) => {
             const height = (at.clientY - box.top) / box.height * HEIGHT;
@@ -109,6 +112,7 @@ function drag(node, data, bottom, top) {
             data.tried(Math.round(inside / data.grain) * data.grain);
         };
         const up = () => {
+            data.held(null);
             removeEventListener("pointermove", move);
             removeEventListener("pointerup", up);
             removeEventListener("pointercancel", up);

@@ -44,7 +44,7 @@ class TreatmentPage {
         this.answered = 0;
         this.timer = 0;
         /** @type {Map<string, {input: HTMLInputElement, drawing: HTMLElement,
-         *   text: HTMLElement}>} */
+         *   text: HTMLElement, held: [number, number] | null}>} */
         this.rows = new Map();
         this.shed = new Shed(byId("shed"), this.site, lists.products, () => {
             if (Object.keys(this.ticked).length === 0)
@@ -298,7 +298,7 @@ class TreatmentPage {
             onkeydown: (/** @type {KeyboardEvent} */ event) => this.nudge(event, key, input) });
         const text = el("p", { class: "quiet" });
         const drawing = el("div", {});
-        this.rows.set(key, { input, drawing, text });
+        this.rows.set(key, { input, drawing, text, held: null });
         return el("div", { class: "step-value" }, el("div", { class: "try" },
             el("b", {}, name), el("div", { class: "withunit" }, input,
                 el("span", { "aria-hidden": "true" }, shownUnit(unit, this.site).symbol
@@ -406,8 +406,13 @@ class TreatmentPage {
             if (row)
                 row.input.value = valueText(key, at, this.unitOf(key), this.site);
             this.try(key, at);
+        },
+        held: (/** @type {[number, number] | null} */ range) => {
+            const row = this.rows.get(key);
+            if (row)
+                row.held = range;
         } };
-        target.replaceChildren(stepChannel(data));
+        target.replaceChildren(stepChannel(data, this.rows.get(key)?.held ?? undefined));
     }
 
     /** @param {Treatment} plan */

@@ -1,0 +1,105 @@
+/* The line of a heater: every change is a new version, old ones stay. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "db_private.h"
+
+static void read_stops(sqlite3_stmt *stmt, int first,
+                       struct coil_line_stops out[COIL_SIDE_COUNT])
+{
+    out[COIL_WATER_SIDE].count = sqlite3_column_int(stmt, first);
+    out[COIL_WATER_SIDE].first = sqlite3_column_int(stmt, first + 1);
+    out[COIL_BURNER_SIDE].count = sqlite3_column_int(stmt, first + 2);
+    out[COIL_BURNER_SIDE].first = sqlite3_column_int(stmt, first + 3);
+}
+
+static enum db_status read_line(sqlite3_stmt *stmt, struct db_line *out)
+{
+    const char *document = (const char *)sqlite3_column_text(stmt, 3);
+
+    out->document = document != NULL ? strdup(document) : NULL;
+    if (out->document == NULL)
+        return DB_FAILED;
+    out->version = sqlite3_column_int64(stmt, 0);
+    out->at = sqlite3_column_int64(stmt, 1);
+    out->actor_id = sqlite3_column_int64(stmt, 2);
+    read_stops(stmt, 4, out->stops);
+    return DB_OK;
+}
+
+enum db_status db_line_get(struct db *db, int64_t heater_id, struct db_line *out)
+{
+    sqlite3_stmt *stmt = db_prepare(
+        db, "SELECT version, at, actor_id, document, water_stops, water_first,"
+            " burner_stops, burner_first FROM line_version WHERE heater_id = ?1"
+            " ORDER BY version DESC LIMIT 1");
+    enum db_status status;
+
+    memset(out, 0, sizeof *out);
+    out->heater_id = heater_id;
+    db_bind(stmt, 1, heater_id);
+    if (db_step_row(db, stmt, &status))
+        status = read_line(stmt, out);
+    db_done(stmt);
+    return status;
+}
+
+static enum db_status newest_version(struct db *db, int64_t heater_id,
+                                     int64_t *out_version)
+{
+    return db_ask(db,
+                  "SELECT coalesce(max(version), 0) FROM line_version"
+                  " WHERE heater_id = ?1",
+                  out_version, heater_id);
+}
+
+static enum db_status insert_line(struct db *db, const struct db_line *line)
+{
+    sqlite3_stmt *stmt = db_prepare(
+        db, "INSERT INTO line_version (heater_id, version, at, actor_id, document,"
+            " water_stops, water_first, burner_stops, burner_first)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)");
+
+    db_bind(stmt, 1, line->heater_id, line->version + 1, line->at, line->actor_id);
+    db_bind_text(stmt, 5, line->document);
+    db_bind(stmt, 6, line->stops[COIL_WATER_SIDE].count,
+            line->stops[COIL_WATER_SIDE].first, line->stops[COIL_BURNER_SIDE].count,
+            line->stops[COIL_BURNER_SIDE].first);
+    return db_run_once(db, stmt);
+}
+
+enum db_status db_line_put(struct db *db, struct db_line *line)
+{
+    struct db_scope scope;
+    int64_t newest = 0;
+    enum db_status status = db_scope_write(db, &scope);
+
+    if (status != DB_OK)
+        return status;
+    status = newest_version(db, line->heater_id, &newest);
+    if (status == DB_OK && newest != line->version)
+        status = DB_CONFLICT;
+    if (status == DB_OK)
+        status = insert_line(db, line);
+    status = db_scope_end(&scope, status);
+    if (status == DB_OK)
+        line->version++;
+    return status;
+}
+
+enum db_status db_line_stops_at(struct db *db, int64_t heater_id, int64_t at,
+                                struct coil_line_stops out[COIL_SIDE_COUNT])
+{
+    sqlite3_stmt *stmt = db_prepare(
+        db, "SELECT water_stops, water_first, burner_stops, burner_first FROM"
+            " line_version WHERE heater_id = ?1 AND at <= ?2"
+            " ORDER BY version DESC LIMIT 1");
+    enum db_status status;
+
+    memset(out, 0, COIL_SIDE_COUNT * sizeof *out);
+    db_bind(stmt, 1, heater_id, at);
+    if (db_step_row(db, stmt, &status))
+        read_stops(stmt, 0, out);
+    db_done(stmt);
+    return status;
+}
