@@ -151,8 +151,26 @@ static bool is_outside(const struct coil_measure *m, double low, double high)
     return !(m->value >= low && m->value <= high);
 }
 
-/* Newest dose of acid or sanitiser at or after a value, which ends its validity; 0 for
- * none. A dose at the same instant comes after the test: people test, then dose. */
+/* Sold as no acid and no sanitiser, yet they bring acid into the water (alkalinity of
+ * dose.h below zero, or an acid by name); or nobody knows what it was. */
+static bool may_turn_acid(enum coil_product product)
+{
+    switch (product) {
+    case COIL_MONOPERSULFATE:
+    case COIL_BORIC_ACID:
+    case COIL_CYANURIC_ACID_PRODUCT:
+    case COIL_SODIUM_THIOSULFATE:
+    case COIL_SODIUM_SULFITE:
+    case COIL_OTHER_PRODUCT:
+        return true;
+    default:
+        return false;
+    }
+}
+
+/* Earliest dose at or after a value that ends its validity: acid, sanitiser, or what may
+ * turn the water acid; 0 for none. A dose at the same instant comes after the test:
+ * people test, then dose. */
 static int64_t dose_since(const struct coil_permit_facts *facts, int64_t at_s)
 {
     int64_t earliest = 0;
@@ -163,7 +181,8 @@ static int64_t dose_since(const struct coil_permit_facts *facts, int64_t at_s)
 
         if (dose->at_s < at_s || dose->at_s > facts->now_s)
             continue;
-        if (dose->kind == COIL_KIND_OTHER && !dose->super_chlorination)
+        if (dose->kind == COIL_KIND_OTHER && !dose->super_chlorination &&
+            !may_turn_acid(dose->product))
             continue;
         if (earliest == 0 || dose->at_s < earliest)
             earliest = dose->at_s;
@@ -180,6 +199,29 @@ static bool touches_wall(const struct coil_measure *m, double low, double high)
     return m->value - half <= low || m->value + half >= high;
 }
 
+/* Until when a value counts by a forecast; false: the fixed times hold. */
+static bool by_forecast(const struct coil_permit_facts *facts,
+                        struct coil_standing *standing)
+{
+    int64_t touches_at_s = standing->quantity == COIL_PH
+                               ? facts->ph_touches_at_s
+                               : facts->sanitiser_touches_at_s;
+    int64_t read_at_s = standing->value.at_s;
+
+    if (touches_at_s == 0)
+        return false;
+    if (touches_at_s <= read_at_s + COIL_FORECAST_AT_ONCE_S) {
+        standing->ends = COIL_ENDS_AT_WALL;
+        standing->valid_until_s = read_at_s + COIL_VALIDITY_AT_WALL_S;
+        return true;
+    }
+    standing->ends = COIL_ENDS_BY_FORECAST;
+    standing->valid_until_s = touches_at_s < read_at_s + COIL_VALIDITY_FORECAST_S
+                                  ? touches_at_s
+                                  : read_at_s + COIL_VALIDITY_FORECAST_S;
+    return true;
+}
+
 static void set_validity(const struct coil_permit_facts *facts,
                          struct coil_standing *standing, double low, double high)
 {
@@ -187,9 +229,11 @@ static void set_validity(const struct coil_permit_facts *facts,
     bool at_wall = touches_wall(m, low, high);
     int64_t dose_at_s = dose_since(facts, m->at_s);
 
-    standing->ends = at_wall ? COIL_ENDS_AT_WALL : COIL_ENDS_BY_AGE;
-    standing->valid_until_s =
-        m->at_s + (at_wall ? COIL_VALIDITY_AT_WALL_S : COIL_VALIDITY_S);
+    if (!by_forecast(facts, standing)) {
+        standing->ends = at_wall ? COIL_ENDS_AT_WALL : COIL_ENDS_BY_AGE;
+        standing->valid_until_s =
+            m->at_s + (at_wall ? COIL_VALIDITY_AT_WALL_S : COIL_VALIDITY_S);
+    }
     if (dose_at_s != 0 && dose_at_s < standing->valid_until_s) {
         standing->ends = COIL_ENDS_BY_DOSE;
         standing->dose_at_s = dose_at_s;

@@ -135,6 +135,13 @@ struct coil_permit_facts {
     struct coil_history history[COIL_QUANTITY_COUNT];
     size_t dose_count;
     struct coil_dose_mark doses[COIL_DOSES_MAX]; /* newest first */
+
+    /* Instant at which a forecast from the deciding value first touches a wall, or up to
+     * which it was looked at and does not; 0: no forecast that can say. */
+    int64_t ph_touches_at_s;
+    int64_t sanitiser_touches_at_s;
+    int64_t plan_started_at_s;    /* of a super-chlorination not ended; 0: none */
+    int64_t severe_exposure_at_s; /* of an event of exposure.h lately; 0: none */
     struct coil_line_stops line_stops[COIL_SIDE_COUNT]; /* by enum coil_side */
 };
 
@@ -176,6 +183,11 @@ void coil_permit_from_facts(const struct coil_permit_facts *facts,
 /* How long values count (common practice, no source; design choice). */
 #define COIL_VALIDITY_S (7 * 86400)
 #define COIL_VALIDITY_AT_WALL_S (48 * 3600)
+/* With a forecast, to the instant at which its band touches a wall, but no longer than
+ * this. A band that touches within the first hour is the test's own error at the wall:
+ * then the two days above. */
+#define COIL_VALIDITY_FORECAST_S (14 * 86400)
+#define COIL_FORECAST_AT_ONCE_S 3600
 /* Above this, indicators bleach or shift (common practice, no source). */
 #define COIL_INTERFERENCE_MG_PER_L 10.0
 #define COIL_INTERFERENCE_S (48 * 3600)

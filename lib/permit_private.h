@@ -8,7 +8,12 @@
 #include "permit.h"
 
 /* Why the newest trustworthy value no longer counts. */
-enum coil_end { COIL_ENDS_BY_AGE, COIL_ENDS_AT_WALL, COIL_ENDS_BY_DOSE };
+enum coil_end {
+    COIL_ENDS_BY_AGE,
+    COIL_ENDS_AT_WALL,
+    COIL_ENDS_BY_DOSE,
+    COIL_ENDS_BY_FORECAST
+};
 
 /* Where a deciding value stands. */
 struct coil_standing {

@@ -72,6 +72,16 @@ static void clock_behind(const struct coil_context *context,
 
 /* ---- holds of the water ---- */
 
+/* However long ago it was begun: only a test or a person ends it. */
+static void plan_running(const struct coil_context *context,
+                         const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    int64_t started_at_s = context->facts->plan_started_at_s;
+
+    if (started_at_s != 0)
+        add(verdict, rule, COIL_HOLD)->age_s = context->facts->now_s - started_at_s;
+}
+
 static bool chlorine_is_high(const struct coil_context *context)
 {
     return context->sanitiser.is_needed && context->sanitiser.is_above;
@@ -207,11 +217,19 @@ static void old_at_wall(const struct coil_context *context,
     ended(context, rule, verdict, standing, COIL_ENDS_AT_WALL);
 }
 
+static void may_have_left(const struct coil_context *context,
+                          const struct coil_rule *rule, struct coil_verdict *verdict,
+                          const struct coil_standing *standing)
+{
+    ended(context, rule, verdict, standing, COIL_ENDS_BY_FORECAST);
+}
+
 FOR_BOTH(missing)
 FOR_BOTH(doubted)
 FOR_BOTH(after_dose)
 FOR_BOTH(old)
 FOR_BOTH(old_at_wall)
+FOR_BOTH(may_have_left)
 
 /* ---- the burner ---- */
 
@@ -310,6 +328,18 @@ static void caution_below(const struct coil_context *context,
 
     if (m != NULL && m->value < limit)
         caution_of(context, rule, verdict, quantity, limit);
+}
+
+static void exposure_severe(const struct coil_context *context,
+                            const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    struct coil_finding *finding;
+
+    if (context->facts->severe_exposure_at_s == 0)
+        return;
+    finding = add(verdict, rule, COIL_RUN);
+    finding->is_caution = true;
+    finding->age_s = context->facts->now_s - context->facts->severe_exposure_at_s;
 }
 
 static void standing_water(const struct coil_context *context,
@@ -481,6 +511,7 @@ const struct coil_rule coil_rules[] = {
     {"free_chlorine_high", COIL_WATER_SIDE, free_chlorine_high},
     {"bromine_high", COIL_WATER_SIDE, bromine_high},
     {"line_fault_water", COIL_WATER_SIDE, line_fault},
+    {"plan_running", COIL_WATER_SIDE, plan_running},
     {"ph_missing", COIL_WATER_SIDE, ph_missing},
     {"sanitiser_missing", COIL_WATER_SIDE, sanitiser_missing},
     {"ph_doubted", COIL_WATER_SIDE, ph_doubted},
@@ -491,11 +522,14 @@ const struct coil_rule coil_rules[] = {
     {"sanitiser_old", COIL_WATER_SIDE, sanitiser_old},
     {"ph_old_at_wall", COIL_WATER_SIDE, ph_old_at_wall},
     {"sanitiser_old_at_wall", COIL_WATER_SIDE, sanitiser_old_at_wall},
+    {"ph_may_have_left", COIL_WATER_SIDE, ph_may_have_left},
+    {"sanitiser_may_have_left", COIL_WATER_SIDE, sanitiser_may_have_left},
     {"winter_closed", COIL_BURNER_SIDE, winter_closed},
     {"heater_drained", COIL_BURNER_SIDE, heater_drained},
     {"heater_off_line", COIL_BURNER_SIDE, heater_off_line},
     {"spa_too_hot", COIL_BURNER_SIDE, spa_too_hot},
     {"line_fault_burner", COIL_BURNER_SIDE, line_fault},
+    {"exposure_severe", COIL_BURNER_SIDE, exposure_severe},
     {"standing_water", COIL_WATER_SIDE, standing_water},
     {"clock_unsynchronised", COIL_WATER_SIDE, clock_unsynchronised},
     {"ph_high", COIL_WATER_SIDE, ph_high},

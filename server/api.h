@@ -22,6 +22,7 @@ API_FACT_HANDLERS(heater_states);
 API_HANDLER(api_openapi_get);
 API_HANDLER(api_permit_get);
 API_HANDLER(api_permits_list);
+API_HANDLER(api_exposure_get);
 API_HANDLER(api_forecast_get);
 API_HANDLER(api_series_get);
 API_HANDLER(api_quantities_get);
@@ -44,12 +45,21 @@ API_HANDLER(api_import_progress);
 API_HANDLER(api_import_cancel);
 API_HANDLER(api_import_withdraw);
 
+API_HANDLER(api_fill_get);
+API_HANDLER(api_fill_put);
 API_HANDLER(api_shed_list);
 API_HANDLER(api_shed_create);
 API_HANDLER(api_shed_get);
 API_HANDLER(api_shed_put);
 API_HANDLER(api_treatment_get);
 API_HANDLER(api_treatment_trial);
+
+API_HANDLER(api_super_get);
+API_HANDLER(api_super_one);
+API_HANDLER(api_super_list);
+API_HANDLER(api_super_create);
+API_HANDLER(api_super_step);
+API_HANDLER(api_super_abandon);
 
 API_HANDLER(api_clock_get);
 API_HANDLER(api_clock_confirm);

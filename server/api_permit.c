@@ -6,6 +6,8 @@
 #include "api.h"
 #include "api_common.h"
 #include "clock_watch.h"
+#include "heater_exposure.h"
+#include "permit_forecast.h"
 #include "permit_words.h"
 
 #define VALID_FOR_S 900
@@ -232,7 +234,25 @@ static int64_t valid_for(const struct coil_verdict *verdict, int64_t now_s)
     return verdict->permit == COIL_RUN && left < VALID_FOR_S ? left : VALID_FOR_S;
 }
 
-static cJSON *permit_json(struct db *db, const struct permit_question *question,
+static void add_back(struct app *app, cJSON *object, struct db *db,
+                     const struct permit_question *question,
+                     const struct coil_permit_facts *facts,
+                     const struct coil_verdict *verdict)
+{
+    int64_t earliest, latest;
+    cJSON *one;
+
+    if (!permit_forecast_back(app, db, question->water_id, question->by_recorded, facts,
+                              verdict, &earliest, &latest)) {
+        cJSON_AddNullToObject(object, "likely_back");
+        return;
+    }
+    one = cJSON_AddObjectToObject(object, "likely_back");
+    cJSON_AddNumberToObject(one, "earliest", (double)earliest);
+    cJSON_AddNumberToObject(one, "latest", (double)latest);
+}
+
+static cJSON *permit_json(struct app *app, struct db *db, const struct permit_question *question,
                           const struct coil_permit_facts *facts, bool us_units)
 {
     cJSON *object = cJSON_CreateObject();
@@ -254,7 +274,7 @@ static cJSON *permit_json(struct db *db, const struct permit_question *question,
     add_side(object, "burner_side", COIL_BURNER_SIDE, verdict.burner_side, &verdict,
              facts, us_units);
     add_cautions(object, &verdict, facts, us_units);
-    cJSON_AddNullToObject(object, "likely_back");
+    add_back(app, object, db, question, facts, &verdict);
     add_state(object, db, question, facts);
     add_values(object, facts);
     add_steps(object, &verdict, facts);
@@ -274,12 +294,22 @@ void api_permit_get(struct app *app, struct db *db, const struct request *req,
         !api_ok(out,
                 db_permit_facts(db, question.heater_id, question.water_id,
                                 question.as_of, question.by_recorded, &facts),
-                "pair of heater and water"))
+                "pair of heater and water") ||
+        !api_ok(out,
+                permit_forecast_add(app, db, question.water_id, question.by_recorded,
+                                    &facts),
+                "water"))
         return;
     if (!question.is_past) {
         clock_watch_look(app, db, &clock);
         facts.clock = clock.clock;
         facts.clock_jump_s = clock.jump_s;
+        if (!api_ok(out,
+                    heater_exposure_severe(app, db, question.heater_id,
+                                           question.water_id,
+                                           &facts.severe_exposure_at_s),
+                    "pair of heater and water"))
+            return;
     }
-    api_send(out, 200, permit_json(db, &question, &facts, site.us_units));
+    api_send(out, 200, permit_json(app, db, &question, &facts, site.us_units));
 }

@@ -8,6 +8,7 @@
 
 #include "api.h"
 #include "api_common.h"
+#include "permit_forecast.h"
 
 #define SPAN_DEFAULT_S (30 * 86400)
 #define QUESTIONS_MAX 600 /* of one answer; "more" says where to go on */
@@ -19,12 +20,15 @@ static const int64_t ages[] = {0,
                                COIL_VALIDITY_AT_WALL_S,
                                COIL_VALIDITY_AT_WALL_S + 1,
                                COIL_VALIDITY_S,
-                               COIL_VALIDITY_S + 1};
+                               COIL_VALIDITY_S + 1,
+                               COIL_VALIDITY_FORECAST_S,
+                               COIL_VALIDITY_FORECAST_S + 1};
 
 struct permits {
     int64_t heater_id, water_id, from, until;
     int64_t start; /* of the span that grows */
     struct coil_verdict verdict;
+    int64_t touches_at[2]; /* by the forecasts of the last question; 0: none */
     cJSON *array;
 };
 
@@ -68,7 +72,7 @@ static void add_span(struct permits *permits, int64_t until)
     cJSON_AddItemToArray(permits->array, object);
 }
 
-static enum db_status ask(struct db *db, struct permits *permits, int64_t at,
+static enum db_status ask(struct app *app, struct db *db, struct permits *permits, int64_t at,
                           struct coil_verdict *out)
 {
     struct coil_permit_facts facts;
@@ -76,7 +80,11 @@ static enum db_status ask(struct db *db, struct permits *permits, int64_t at,
         db_permit_facts(db, permits->heater_id, permits->water_id, at, false, &facts);
 
     if (status == DB_OK)
+        status = permit_forecast_add(app, db, permits->water_id, false, &facts);
+    if (status == DB_OK)
         coil_permit_from_facts(&facts, out);
+    permits->touches_at[0] = status == DB_OK ? facts.ph_touches_at_s : 0;
+    permits->touches_at[1] = status == DB_OK ? facts.sanitiser_touches_at_s : 0;
     return status;
 }
 
@@ -91,6 +99,9 @@ static enum db_status next_instant(struct db *db, const struct permits *permits,
     if (verdict->permit == COIL_RUN && verdict->good_until_s > at &&
         verdict->good_until_s < *out_next)
         *out_next = verdict->good_until_s;
+    for (size_t i = 0; i < 2; i++)
+        if (permits->touches_at[i] > at && permits->touches_at[i] < *out_next)
+            *out_next = permits->touches_at[i];
     for (size_t i = 0; i < sizeof ages / sizeof ages[0] && status == DB_OK; i++) {
         int64_t fact_at = 0;
 
@@ -105,11 +116,11 @@ static enum db_status next_instant(struct db *db, const struct permits *permits,
 }
 
 /* out_more receives where it stopped, 0 when all is there. */
-static enum db_status collect(struct db *db, struct permits *permits, int64_t *out_more)
+static enum db_status collect(struct app *app, struct db *db, struct permits *permits, int64_t *out_more)
 {
     struct coil_verdict verdict;
     int64_t at = permits->from;
-    enum db_status status = ask(db, permits, at, &permits->verdict);
+    enum db_status status = ask(app, db, permits, at, &permits->verdict);
 
     verdict = permits->verdict;
     permits->start = at;
@@ -122,7 +133,7 @@ static enum db_status collect(struct db *db, struct permits *permits, int64_t *o
             *out_more = at;
             break;
         }
-        status = ask(db, permits, at, &verdict);
+        status = ask(app, db, permits, at, &verdict);
         if (status == DB_OK && !is_same(&verdict, &permits->verdict)) {
             add_span(permits, at);
             permits->start = at;
@@ -176,7 +187,7 @@ void api_permits_list(struct app *app, struct db *db, const struct request *req,
         return;
     object = cJSON_CreateObject();
     permits.array = cJSON_AddArrayToObject(object, "permits");
-    if (!api_ok(out, collect(db, &permits, &more), "pair of heater and water")) {
+    if (!api_ok(out, collect(app, db, &permits, &more), "pair of heater and water")) {
         cJSON_Delete(object);
         return;
     }

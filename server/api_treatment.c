@@ -7,6 +7,7 @@
 
 #include "api.h"
 #include "api_treatment.h"
+#include "fill_values.h"
 
 /* How long values that change slowly count (common practice, no source): carbonate and
  * what a test shows of it a month, the rest a season. */
@@ -15,6 +16,9 @@
 /* A small water is dosed with a small spoon. */
 #define SMALL_WATER_M3 5.0
 #define SMALL_DOSE 1.0
+/* What a caller may set as the most of one dose, mg/L. */
+#define DOSE_LIMIT_LOW 1.0
+#define DOSE_LIMIT_HIGH 1000.0
 
 /* ---- what is known ---- */
 
@@ -178,6 +182,8 @@ static enum db_status gather(struct app *app, struct db *db,
         status = db_site_get(db, &basis->site);
     if (status == DB_OK)
         status = take_shed(db, basis);
+    if (status == DB_OK)
+        status = db_fill_get(db, basis->water_id, &basis->fill);
     if (status != DB_OK)
         return status;
     basis->input.volume_m3 = decimal_to_double(basis->water.volume_m3_e6);
@@ -227,6 +233,9 @@ static void fill_input(struct treatment_basis *basis)
     struct coil_treatment_input *in = &basis->input;
 
     fill_composition(basis);
+    if (!in->knows_fill)
+        in->knows_fill = fill_values_composition(
+            basis->fill.values, basis->value[COIL_WATER_TEMP], &in->fill);
     in->knows_calcium = basis->is_known[COIL_CALCIUM_HARDNESS];
     in->chlorine_step_mg_per_l = step_of(basis, COIL_FREE_CHLORINE);
     in->steps = (struct coil_saturation_steps){
@@ -371,39 +380,45 @@ static void read_wanted(struct form *form, struct treatment_basis *basis)
     form_close(&wanted);
 }
 
-/* "fill": the fill water's own values; pH and alkalinity are needed. */
+/* "fill": the fill water's own values, instead of those that are kept. */
 static void read_fill(struct form *form, struct treatment_basis *basis)
 {
-    struct coil_composition *c = &basis->input.fill;
-    struct {
-        enum coil_quantity quantity;
-        enum form_need need;
-        double *into;
-    } members[] = {
-        {COIL_PH, FORM_REQUIRED, &c->ph},
-        {COIL_TOTAL_ALKALINITY, FORM_REQUIRED, &c->total_alkalinity_mg_per_l_caco3},
-        {COIL_CALCIUM_HARDNESS, FORM_OPTIONAL, &c->calcium_hardness_mg_per_l_caco3},
-        {COIL_CYANURIC_ACID, FORM_OPTIONAL, &c->cyanuric_acid_mg_per_l},
-        {COIL_FREE_CHLORINE, FORM_OPTIONAL, &c->chlorine_mg_per_l},
-        {COIL_SALT, FORM_OPTIONAL, &c->salt_mg_per_l_nacl},
-        {COIL_BORATE, FORM_OPTIONAL, &c->borate_mg_per_l_b},
-        {COIL_WATER_TEMP, FORM_OPTIONAL, &c->water_temp_c},
-    };
+    struct db_fill_value values[DB_FILL_VALUE_COUNT] = {{false, 0}};
     struct form fill;
 
     if (!form_nested(form, "fill", FORM_OPTIONAL, &fill))
         return;
-    c->water_temp_c = basis->value[COIL_WATER_TEMP];
-    for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
-        const struct coil_quantity_info *info = coil_quantity_info(members[i].quantity);
-        int64_t value_e6;
-
-        if (form_e6(&fill, info->key, info->possible_low, info->possible_high,
-                    members[i].need, &value_e6))
-            *members[i].into = decimal_to_double(value_e6);
-    }
+    fill_values_read(&fill, values);
     form_close(&fill);
-    basis->input.knows_fill = true;
+    basis->input.knows_fill = fill_values_composition(
+        values, basis->value[COIL_WATER_TEMP], &basis->input.fill);
+}
+
+/* "limits": how much one dose may bring or take; what is not named keeps its default.
+ */
+static void read_limits(struct form *form, struct treatment_basis *basis)
+{
+    struct coil_dose_limits *limits = &basis->input.limits;
+    const struct {
+        const char *name;
+        double *into;
+    } members[] = {
+        {"acid_mg_per_l_caco3", &limits->acid_mg_per_l_caco3},
+        {"carbonate_mg_per_l_caco3", &limits->carbonate_mg_per_l_caco3},
+        {"bicarbonate_mg_per_l_caco3", &limits->bicarbonate_mg_per_l_caco3},
+        {"calcium_mg_per_l_caco3", &limits->calcium_mg_per_l_caco3},
+        {"chlorine_mg_per_l", &limits->chlorine_mg_per_l},
+    };
+    struct form own;
+    int64_t e6;
+
+    if (!form_nested(form, "limits", FORM_OPTIONAL, &own))
+        return;
+    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+        if (form_e6(&own, members[i].name, DOSE_LIMIT_LOW, DOSE_LIMIT_HIGH,
+                    FORM_OPTIONAL, &e6))
+            *members[i].into = decimal_to_double(e6);
+    form_close(&own);
 }
 
 static void read_trial(struct form *form, struct treatment_basis *basis)
@@ -413,6 +428,7 @@ static void read_trial(struct form *form, struct treatment_basis *basis)
     read_values(form, basis);
     read_wanted(form, basis);
     read_fill(form, basis);
+    read_limits(form, basis);
     if (form_e6(form, "volume_m3", 0.05, 20000, FORM_OPTIONAL, &e6))
         basis->input.volume_m3 = decimal_to_double(e6);
     if (form_e6(form, "surface_rise_k", 0, 60, FORM_OPTIONAL, &e6)) {

@@ -15,6 +15,7 @@ struct treatment_basis {
     struct db_water water;
     struct db_heater heater;
     struct coil_permit_facts facts;
+    struct db_fill_water fill; /* what is kept */
     struct coil_shed_item shed[COIL_SHED_MAX];
     struct coil_treatment_input input;
 

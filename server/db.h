@@ -290,6 +290,35 @@ enum db_status db_shed_get(struct db *db, int64_t id, struct db_shed_item *out);
 enum db_status db_shed_list(struct db *db, struct db_shed_item *out, size_t max,
                             size_t *out_count);
 
+/* ---- the fill water of a water ---- */
+
+enum db_fill_name {
+    DB_FILL_PH,
+    DB_FILL_TOTAL_ALKALINITY,
+    DB_FILL_CALCIUM_HARDNESS,
+    DB_FILL_CYANURIC_ACID,
+    DB_FILL_FREE_CHLORINE,
+    DB_FILL_SALT,
+    DB_FILL_BORATE,
+    DB_FILL_WATER_TEMP,
+    DB_FILL_VALUE_COUNT
+};
+
+struct db_fill_value {
+    bool is_known;
+    int64_t value_e6;
+};
+
+struct db_fill_water {
+    int64_t water_id, version, at, actor_id; /* version 0: never said */
+    struct db_fill_value values[DB_FILL_VALUE_COUNT];
+};
+
+/* DB_NOT_FOUND: no such water. */
+enum db_status db_fill_get(struct db *db, int64_t water_id, struct db_fill_water *out);
+/* As db_water_put: fill->version is the one it was made from. */
+enum db_status db_fill_put(struct db *db, struct db_fill_water *fill);
+
 /* ---- the line of a heater ---- */
 
 struct db_line {
@@ -305,6 +334,53 @@ enum db_status db_line_put(struct db *db, struct db_line *line);
 /* Stops of the version in force at an instant; none before the first one. */
 enum db_status db_line_stops_at(struct db *db, int64_t heater_id, int64_t at,
                                 struct coil_line_stops out[COIL_SIDE_COUNT]);
+
+/* ---- super-chlorinations ---- */
+
+enum db_plan_state {
+    DB_PLAN_PLANNED,
+    DB_PLAN_HEATER_OFF_LINE,
+    DB_PLAN_DOSED,
+    DB_PLAN_COMING_DOWN,
+    DB_PLAN_CONFIRMED_BACK,
+    DB_PLAN_ABANDONED,
+    DB_PLAN_STATE_COUNT
+};
+
+#define DB_PLAN_EVENTS_MAX 100
+
+struct db_plan_event {
+    int64_t at, actor_id;
+    enum db_plan_state state; /* after it */
+    char step[41];            /* what was ticked; "" for none */
+    char note[DB_NOTE_SIZE];
+    char actor[DB_NAME_SIZE]; /* when read */
+};
+
+struct db_plan {
+    int64_t id, heater_id, water_id, at, actor_id;
+    char actor[DB_NAME_SIZE];
+    int64_t version; /* of the newest event */
+    enum db_plan_state state;
+    size_t event_count;
+    struct db_plan_event events[DB_PLAN_EVENTS_MAX];
+};
+
+/* Starts; DB_CONFLICT while another plan of the water runs. Fills id, version, state. */
+enum db_status db_plan_add(struct db *db, struct db_plan *plan, const char *proposal);
+/* Gives *out_proposal (free releases); it may be NULL. */
+enum db_status db_plan_get(struct db *db, int64_t id, struct db_plan *out,
+                           char **out_proposal);
+/* version: of the newest event that the caller knows, else DB_CONFLICT. */
+enum db_status db_plan_event_add(struct db *db, int64_t id, int64_t version,
+                                 const struct db_plan_event *event);
+/* The plan of a water that runs at an instant; DB_NOT_FOUND: none. out_at may be NULL. */
+enum db_status db_plan_running(struct db *db, int64_t water_id, int64_t as_of,
+                               int64_t *out_id, int64_t *out_at);
+/* Plans of a water that touch a time, newest first. */
+enum db_status db_plan_list(struct db *db, int64_t water_id, int64_t from,
+                            int64_t until, int64_t *out_ids, size_t max,
+                            size_t *out_count);
 
 /* ---- the permit's facts ---- */
 
@@ -330,6 +406,15 @@ struct db_pool_taker {
 };
 enum db_status db_pool_history(struct db *db, int64_t water_id, int64_t as_of,
                                bool by_recorded, const struct db_pool_taker *taker);
+/* The same for what a heater was in: its states, then the runs of the water's pump. */
+struct db_heater_taker {
+    void *context;
+    bool (*state)(void *context, const void *state); /* a struct db_heater_state */
+    bool (*run)(void *context, const void *run);     /* a struct db_run */
+};
+enum db_status db_heater_history(struct db *db, int64_t heater_id, int64_t water_id,
+                                 int64_t as_of, bool by_recorded,
+                                 const struct db_heater_taker *taker);
 /* The site's main pair: the first heater and its first water. */
 enum db_status db_main_pair(struct db *db, int64_t *out_heater, int64_t *out_water);
 /* The next instant after `after` at which a reading, dose or run of the water, a state of

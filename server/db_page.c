@@ -70,9 +70,14 @@ enum db_status db_permit_next_at(struct db *db, int64_t heater_id, int64_t water
 #define NEXT(table, subject, at)                                                       \
     "SELECT " at " FROM " table " WHERE " subject " = ?1 AND " at " > ?2 ORDER BY " at \
     " LIMIT 1"
+    static const char plan_events[] =
+        "SELECT min(e.at) FROM super_plan p JOIN super_plan_event e ON e.plan_id = p.id"
+        " WHERE p.water_id = ?1 AND e.at > ?2 HAVING min(e.at) IS NOT NULL";
     static const char *const of_water[] = {NEXT("reading", "water_id", "measured_at"),
                                            NEXT("dose", "water_id", "measured_at"),
                                            NEXT("run", "water_id", "measured_at"),
+                                           NEXT("super_plan", "water_id", "at"),
+                                           plan_events,
                                            NEXT("water_version", "water_id", "at")};
     static const char *const of_heater[] = {
         NEXT("heater_state", "heater_id", "measured_at"),

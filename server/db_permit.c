@@ -241,6 +241,18 @@ static enum db_status take_state(struct permit_query *query, int64_t heater_id,
     return status;
 }
 
+static enum db_status take_plan(struct permit_query *query, int64_t as_of,
+                                struct coil_permit_facts *out)
+{
+    int64_t id, at = 0;
+    enum db_status status =
+        db_plan_running(query->db, query->water_id, as_of, &id, &at);
+
+    if (status == DB_OK)
+        out->plan_started_at_s = at;
+    return status == DB_NOT_FOUND ? DB_OK : status;
+}
+
 /* ---- all ---- */
 
 /* Everything known is forgotten but what the clock says. */
@@ -294,6 +306,8 @@ static enum db_status read_all(struct permit_query *query, int64_t heater_id,
     status = take_state(query, heater_id, out);
     if (status == DB_OK)
         status = db_line_stops_at(query->db, heater_id, as_of, out->line_stops);
+    if (status == DB_OK)
+        status = take_plan(query, as_of, out);
     if (status == DB_OK)
         status = take_doses(query, &water, out);
     for (int i = 0; i < COIL_QUANTITY_COUNT && status == DB_OK; i++)
@@ -410,4 +424,25 @@ enum db_status db_pool_history(struct db *db, int64_t water_id, int64_t as_of,
     }
     free(query.runs);
     return status;
+}
+
+enum db_status db_heater_history(struct db *db, int64_t heater_id, int64_t water_id,
+                                 int64_t as_of, bool by_recorded,
+                                 const struct db_heater_taker *taker)
+{
+    const struct db_asof asof = {by_recorded ? DB_TIME_MAX : as_of,
+                                 by_recorded ? as_of : DB_TIME_MAX};
+    struct db_heater_state state;
+    struct db_run run;
+    struct db_scope scope;
+    enum db_status status = db_scope_read(db, &scope);
+
+    if (status != DB_OK)
+        return status;
+    status = db_fact_each(db, &db_heater_state_table, heater_id, asof, taker->state,
+                          &state, taker->context);
+    if (status == DB_OK)
+        status = db_fact_each(db, &db_run_table, water_id, asof, taker->run, &run,
+                              taker->context);
+    return db_scope_end(&scope, status);
 }

@@ -175,6 +175,13 @@ static const struct fixed_words fixed[] = {
     {"ph_missing", "pH has not been tested.", "Test pH."},
     {"ph_over_manual", "pH is above the limit of the heater's manual.",
      "Lower pH in small steps and test again."},
+    {"plan_running",
+     "A super-chlorination is under way. The heater stays off line until a test shows "
+     "that the water is back.",
+     "Go on with the plan on the page Super-chlorination, or abandon it there."},
+    {"exposure_severe",
+     "Acid water and strong chlorine went through the heater at once.",
+     "Have the heater inspected: drain a little and look for copper or blue-green water."},
     {"low_ph_and_high_sanitiser",
      "Strong chlorine and acid water at once: together they strip the exchanger.",
      NULL},
@@ -210,7 +217,9 @@ static void say_due(const struct coil_finding *finding,
 
     out->next = is_ph ? "Test pH again." : "Test the sanitiser again.";
     if (ends_in(finding->rule, "_missing")) {
-        snprintf(out->text, sizeof out->text, "The %s has not been tested.", what);
+        snprintf(out->text, sizeof out->text, "%s has not been tested.",
+                 facts->sanitiser == COIL_SANITISER_BROMINE ? "Bromine"
+                                                            : "Free chlorine");
         out->next = "Test the sanitiser.";
     } else if (ends_in(finding->rule, "_doubted") && is_ph) {
         snprintf(out->text, sizeof out->text,
@@ -222,6 +231,14 @@ static void say_due(const struct coil_finding *finding,
                  "scale.",
                  what);
         out->next = dilute;
+    } else if (ends_in(finding->rule, "_may_have_left")) {
+        char age[32];
+
+        age_words(finding->age_s, age, sizeof age);
+        snprintf(out->text, sizeof out->text,
+                 "By this pool's forecast %s may have left the band since its last test, "
+                 "%s ago.",
+                 what, age);
     } else if (ends_in(finding->rule, "_after_dose")) {
         snprintf(out->text, sizeof out->text,
                  "Something was added since %s was last tested.", what);
@@ -286,7 +303,7 @@ void permit_words(const struct coil_finding *finding,
         say_strong(finding, "Bromine", out->text, sizeof out->text);
     } else if (strcmp(finding->rule, "spa_too_hot") == 0) {
         say_hot(finding, us_units, out->text, sizeof out->text);
-        out->next = "Keep the burner off until the water is cooler.";
+        out->next = "Keep people out, and the burner off, until the water is cooler.";
     } else if (strcmp(finding->rule, "scale_at_hot_surface") == 0) {
         say_scale(finding, us_units, out->text, sizeof out->text);
         out->next = "Lower pH or alkalinity; Treatment says by how much.";
@@ -296,6 +313,19 @@ void permit_words(const struct coil_finding *finding,
     } else {
         say_due(finding, facts, out);
     }
+}
+
+/* Allowed, but the band's upper end for pH or the hot surface speaks: then the water is
+ * not simply "inside". */
+static bool verdict_warns_of_scale(const struct coil_verdict *verdict)
+{
+    for (size_t i = 0; i < verdict->finding_count; i++) {
+        const char *rule = verdict->findings[i].rule;
+
+        if (strcmp(rule, "ph_high") == 0 || strcmp(rule, "scale_at_hot_surface") == 0)
+            return true;
+    }
+    return false;
 }
 
 void permit_headline(const struct coil_verdict *verdict,
@@ -314,7 +344,10 @@ void permit_headline(const struct coil_verdict *verdict,
         snprintf(out, size, "%s", words.text);
         return;
     }
-    snprintf(out, size, "The water is inside the heater-safe band.");
+    snprintf(out, size, "%s",
+             verdict_warns_of_scale(verdict)
+                 ? "The water does not attack the heater, but it may leave scale in it."
+                 : "The water is inside the heater-safe band.");
 }
 
 static void step(const char **out, size_t *count, const char *text)
@@ -370,7 +403,8 @@ static void steps_of_findings(const struct coil_verdict *verdict,
         bool is_new = true;
 
         if (finding->is_caution || strstr(finding->rule, "_missing") != NULL ||
-            strstr(finding->rule, "_old") != NULL)
+            strstr(finding->rule, "_old") != NULL ||
+            ends_in(finding->rule, "_may_have_left"))
             continue;
         permit_words(finding, facts, false, &words);
         for (k = 0; k < *count; k++)
@@ -380,31 +414,38 @@ static void steps_of_findings(const struct coil_verdict *verdict,
     }
 }
 
-/* A fault of the line is no matter of the water. */
-static bool water_is_bad(const struct coil_verdict *verdict)
+/* What brings the water back; NULL when its values hold nothing. A fault of the line is
+ * no matter of the water. In strong chlorine pH cannot be tested, so pH comes first only
+ * where it is pH that holds. */
+static const char *bring_back_step(const struct coil_verdict *verdict)
 {
+    const char *found = NULL;
+
     for (size_t i = 0; i < verdict->finding_count; i++) {
         const struct coil_finding *finding = &verdict->findings[i];
 
-        if (!finding->is_caution && finding->side == COIL_WATER_SIDE &&
-            finding->permit == COIL_HOLD && !is_of_line(finding))
-            return true;
+        if (finding->is_caution || finding->side != COIL_WATER_SIDE ||
+            finding->permit != COIL_HOLD || is_of_line(finding))
+            continue;
+        if (strncmp(finding->rule, "ph_", 3) == 0)
+            return "Bring the water back, pH first, and test again.";
+        found = "Bring the water back, and test again.";
     }
-    return false;
+    return found;
 }
 
 size_t permit_steps(const struct coil_verdict *verdict,
                     const struct coil_permit_facts *facts,
                     const char *out[PERMIT_STEPS_MAX])
 {
-    const char *test = test_step(verdict);
+    const char *test = test_step(verdict), *bring_back = bring_back_step(verdict);
     size_t count = 0;
 
     if (verdict->water_side == COIL_HOLD) {
         if (facts->heater_state == COIL_HEATER_IN_LINE)
             steps_off_line(facts, out, &count);
-        if (water_is_bad(verdict))
-            step(out, &count, "Bring the water back, pH first, and test again.");
+        if (bring_back != NULL)
+            step(out, &count, bring_back);
     }
     steps_of_findings(verdict, facts, out, &count);
     if (test != NULL)

@@ -32,6 +32,10 @@ const struct route routes[] = {
     {"GET", "/api/v1/permits", ROUTE_READS, api_permits_list,
      "heater water from until"},
 
+    {"GET", "/api/v1/exposure", ROUTE_READS, api_exposure_get,
+     "heater water from until as_of known"},
+    {"GET", "/api/v1/forecast", ROUTE_READS, api_forecast_get,
+     "water from until step_s as_of known"},
 
     {"GET", "/api/v1/site", ROUTE_READS, api_site_get, NULL},
     {"PUT", "/api/v1/site", REPLACES, api_site_put, NULL},
@@ -39,6 +43,8 @@ const struct route routes[] = {
     {"POST", "/api/v1/waters", CREATES, api_waters_create, NULL},
     {"GET", "/api/v1/waters/{id}", ROUTE_READS, api_waters_get, NULL},
     {"PUT", "/api/v1/waters/{id}", REPLACES, api_waters_put, NULL},
+    {"GET", "/api/v1/waters/{id}/fill", ROUTE_READS, api_fill_get, NULL},
+    {"PUT", "/api/v1/waters/{id}/fill", REPLACES, api_fill_put, NULL},
     {"GET", "/api/v1/heaters", ROUTE_READS, api_heaters_list, NULL},
     {"POST", "/api/v1/heaters", CREATES, api_heaters_create, NULL},
     {"GET", "/api/v1/heaters/{id}", ROUTE_READS, api_heaters_get, NULL},
@@ -70,6 +76,15 @@ const struct route routes[] = {
     {"GET", "/api/v1/treatment", ROUTE_READS, api_treatment_get, "heater water"},
     {"POST", "/api/v1/treatment/trial",
      ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY, api_treatment_trial, NULL},
+
+    {"GET", "/api/v1/super-chlorination", ROUTE_READS, api_super_get, "heater water"},
+    {"POST", "/api/v1/super-chlorination", CREATES, api_super_create, NULL},
+    {"GET", "/api/v1/super-chlorination/{id}", ROUTE_READS, api_super_one, NULL},
+    {"POST", "/api/v1/super-chlorination/{id}/step", SUPERSEDES, api_super_step, NULL},
+    {"POST", "/api/v1/super-chlorination/{id}/abandonment", SUPERSEDES,
+     api_super_abandon, NULL},
+    {"GET", "/api/v1/super-chlorinations", ROUTE_READS, api_super_list,
+     "water from until"},
 
     {"GET", "/api/v1/clock", ROUTE_READS, api_clock_get, NULL},
     {"POST", "/api/v1/clock/confirmation", CREATES, api_clock_confirm, NULL},

@@ -174,3 +174,44 @@ test("unknown pairs and odd queries are refused by name", async () => {
     if (code) assert.equal(reply.json.code, code, query);
   }
 });
+
+test("with a history the forecast says until when, and when a hold may end", async () => {
+  const other = await startDaemon();
+  const DAY_S = 86400;
+  try {
+    await setUp(other, { site: { latitude: 50, longitude: 8 } });
+    const start = now_s() - 20 * DAY_S;
+    for (let day = 0; day <= 19; day++)
+      await enter(other, { ph: 7.5, free_chlorine_mg_per_l: 4.5 * 0.88 ** day,
+        cyanuric_acid_mg_per_l: 40 }, { at: start + day * DAY_S });
+    let answer = await permit(other);
+    assert.equal(answer.permit, "run");
+    // chlorine falls by an eighth a day and pH stands: the band reaches no wall for at least the old week
+    const read_at = start + 19 * DAY_S;
+    assert.ok(answer.good_until > read_at + 7 * DAY_S
+      && answer.good_until <= read_at + 14 * DAY_S, `${answer.good_until - read_at}`);
+    // a wall close to the usual pH is touched sooner
+    const heater = (await other.get("/api/v1/heaters/1")).json;
+    const changed = await other.send("PUT", "/api/v1/heaters/1", {
+      name: heater.name, waters: heater.waters, bypass: heater.bypass,
+      limits: { ph_low: { value: 7.4, source: "manual" } },
+    }, { "If-Match": heater.etag });
+    assert.equal(changed.status, 200, changed.text);
+    const closer = await permit(other);
+    assert.ok(closer.good_until === null || closer.good_until < answer.good_until);
+    // 40 m3 and 1.6 L of 12.5 % bring 5 mg/L
+    const dose = await other.send("POST", "/api/v1/doses", { water: 1,
+      product: "sodium_hypochlorite", amount: 1600, strength_percent: 12.5,
+      at: now_s() - 7200 });
+    assert.equal(dose.status, 201, dose.text);
+    await enter(other, { ph: 7.5, free_chlorine_mg_per_l: 6.4 }, { at: now_s() - 60 });
+    answer = await permit(other);
+    assert.equal(answer.permit, "hold");
+    assert.notEqual(answer.likely_back, null);
+    assert.ok(answer.likely_back.earliest >= now_s() - 60);
+    assert.ok(answer.likely_back.latest > answer.likely_back.earliest);
+    assert.ok(answer.likely_back.latest < now_s() + 14 * DAY_S);
+  } finally {
+    await other.stop();
+  }
+});

@@ -150,6 +150,52 @@ test("only replacing water: at least so much, or with the fill water's values", 
   assert.equal(reply.json.steps[0].pump_on, false);
 });
 
+test("the fill water's values are kept per water, in versions, and used by a plan", async () => {
+  const path = "/api/v1/waters/1/fill";
+  const put = (body, tag) => daemon.send("PUT", path, body,
+    { ...DEFAULTS, ...(tag ? { "If-Match": tag } : {}) });
+  const values = { ph: 7.6, total_alkalinity_mg_per_l_caco3: 100,
+    calcium_hardness_mg_per_l_caco3: 250 };
+  let reply = await daemon.get(path);
+  assert.equal(reply.headers.etag, '"fill-1-0"');
+  assert.equal(reply.json.values, null);
+  assert.equal((await put({ values })).status, 428);
+  reply = await put({ values: { ph: 7.6 } }, '"fill-1-0"');
+  assert.equal(reply.status, 422);
+  assert.equal(reply.json.errors[0].field, "values.total_alkalinity_mg_per_l_caco3");
+  reply = await put({ values, by: "Dana" }, '"fill-1-0"');
+  assert.equal(reply.status, 200, reply.text);
+  assert.equal(reply.headers.etag, '"fill-1-1"');
+  assert.deepEqual((await daemon.get(path)).json.values, values);
+  assert.equal((await put({ values: null }, '"fill-1-0"')).status, 412);
+
+  const high = { values: { cyanuric_acid_mg_per_l: 100 } };
+  reply = await trial(high);
+  assert.equal(reply.json.replace.is_least, false);
+  assert.equal(reply.json.replace.fraction, 0.55); // 100 to 45 with none in the fill water
+  reply = await trial({ ...high, fill: { ...values, cyanuric_acid_mg_per_l: 12 } });
+  assert.equal(reply.json.replace.fraction, 0.625); // 55 of 88, sent values go first
+
+  assert.equal((await put({ values: null }, '"fill-1-1"')).json.version, 2);
+  assert.equal((await trial(high)).json.replace.is_least, true);
+  assert.equal((await daemon.get("/api/v1/waters/99/fill")).status, 404);
+});
+
+test("a dose is split by its own limit, and by one that is sent", async () => {
+  const values = { total_alkalinity_mg_per_l_caco3: 60 };
+  const parts = async (/** @type {object | undefined} */ limits) => {
+    const reply = await trial({ values, ...(limits ? { limits } : {}) });
+    const doses = reply.json.steps.filter((s) => s.product === "sodium_bicarbonate");
+    return doses[0].part_count;
+  };
+  // 60 to 90 (a quarter inside 80 to 120) is 30 mg/L: once by 50, twice by 20
+  assert.equal(await parts(undefined), 1);
+  assert.equal(await parts({ bicarbonate_mg_per_l_caco3: 20 }), 2);
+  const reply = await trial({ limits: { acid_mg_per_l_caco3: 0 } });
+  assert.equal(reply.status, 422);
+  assert.equal(reply.json.errors[0].field, "limits.acid_mg_per_l_caco3");
+});
+
 test("contradictions are named by field", async () => {
   for (const [body, field, code] of [
     [{ wanted: { ph: { low: 7.6, high: 7.4 } } }, "wanted", "out_of_range"],

@@ -179,6 +179,106 @@ START_TEST(a_coarse_step_that_reaches_the_wall_shortens_validity)
 }
 END_TEST
 
+START_TEST(a_forecast_ends_validity_where_its_band_touches_a_wall)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    facts.ph_touches_at_s = NOW + 3 * DAY;
+    facts.sanitiser_touches_at_s = NOW + 9 * DAY;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert_int_eq(verdict.good_until_s, NOW + 3 * DAY);
+    facts.ph_touches_at_s = NOW + 10 * DAY; /* longer than the fixed seven days */
+    ck_assert_int_eq(judge(&facts).good_until_s, NOW + 9 * DAY);
+    facts.now_s = NOW + 9 * DAY - 1;
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    facts.now_s++;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find(&verdict, "sanitiser_may_have_left"));
+    ck_assert_ptr_null(find(&verdict, "ph_may_have_left"));
+}
+END_TEST
+
+START_TEST(a_forecast_never_counts_longer_than_fourteen_days)
+{
+    struct coil_permit_facts facts;
+
+    begin_good(&facts);
+    facts.ph_touches_at_s = facts.sanitiser_touches_at_s = NOW + 40 * DAY;
+    ck_assert_int_eq(judge(&facts).good_until_s, NOW - HOUR + 14 * DAY);
+    facts.sanitiser_touches_at_s = 0; /* cannot say: the fixed days */
+    ck_assert_int_eq(judge(&facts).good_until_s, NOW - HOUR + 7 * DAY);
+}
+END_TEST
+
+START_TEST(a_band_that_touches_at_once_counts_two_days)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    facts.ph_touches_at_s = NOW - HOUR + HOUR / 2;
+    ck_assert_int_eq(judge(&facts).good_until_s, NOW - HOUR + 48 * HOUR);
+    facts.now_s = NOW - HOUR + 48 * HOUR;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find(&verdict, "ph_old_at_wall"));
+}
+END_TEST
+
+START_TEST(a_forecast_neither_outlives_a_dose_nor_clears_a_hold)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    facts.ph_touches_at_s = facts.sanitiser_touches_at_s = NOW + 9 * DAY;
+    put_dose(&facts, COIL_HYDROCHLORIC_ACID, HOUR / 2, 0.0);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find(&verdict, "ph_after_dose"));
+    begin(&facts);
+    put(&facts, COIL_PH, 6.9, 3 * DAY, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+    facts.ph_touches_at_s = facts.sanitiser_touches_at_s = NOW + 9 * DAY;
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+}
+END_TEST
+
+START_TEST(a_running_plan_holds_the_water_side_whatever_the_values)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    facts.plan_started_at_s = NOW - 3 * DAY;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert_int_eq(verdict.water_side, COIL_HOLD);
+    ck_assert_int_eq(verdict.good_until_s, 0);
+    ck_assert_int_eq(find(&verdict, "plan_running")->age_s, 3 * DAY);
+    facts.now_s = NOW + 900 * DAY; /* forgotten */
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+}
+END_TEST
+
+START_TEST(a_severe_exposure_is_a_caution)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    facts.severe_exposure_at_s = NOW - DAY;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert(find(&verdict, "exposure_severe")->is_caution);
+    ck_assert_int_eq(find(&verdict, "exposure_severe")->age_s, DAY);
+}
+END_TEST
+
 START_TEST(a_hold_never_expires_but_a_newer_reading_clears_it)
 {
     struct coil_permit_facts facts;
@@ -542,6 +642,33 @@ START_TEST(monopersulfate_reads_as_combined_chlorine_and_is_not_warned_of)
 }
 END_TEST
 
+/* Signs of alkalinity by stoichiometry: HSO5- and its HSO4- are acids, sulfite and
+ * thiosulfate make acid with hypochlorite; boric and cyanuric acid are acids. */
+START_TEST(what_may_turn_the_water_acid_ends_a_test)
+{
+    static const struct {
+        enum coil_product product;
+        enum coil_permit permit;
+    } cases[] = {
+        {COIL_MONOPERSULFATE, COIL_TEST},      {COIL_BORIC_ACID, COIL_TEST},
+        {COIL_CYANURIC_ACID_PRODUCT, COIL_TEST}, {COIL_SODIUM_THIOSULFATE, COIL_TEST},
+        {COIL_SODIUM_SULFITE, COIL_TEST},      {COIL_OTHER_PRODUCT, COIL_TEST},
+        {COIL_SODIUM_BICARBONATE, COIL_RUN},   {COIL_SODIUM_CARBONATE, COIL_RUN},
+        {COIL_BORAX, COIL_RUN},                {COIL_CALCIUM_CHLORIDE, COIL_RUN},
+        {COIL_SODIUM_CHLORIDE, COIL_RUN},
+    };
+    struct coil_permit_facts facts;
+    size_t i;
+
+    for (i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        begin_good(&facts);
+        put_dose(&facts, cases[i].product, HOUR / 2, 0.0);
+        ck_assert_msg(judge(&facts).permit == cases[i].permit, "product %d",
+                      cases[i].product);
+    }
+}
+END_TEST
+
 START_TEST(a_moved_clock_gives_test_until_it_is_confirmed)
 {
     static const enum coil_clock clocks[] = {COIL_CLOCK_JUMPED, COIL_CLOCK_BEHIND};
@@ -578,25 +705,37 @@ enum quality {
     AFTER_DOSE,
     OVER_RANGE,
     NOT_A_NUMBER,
+    FORECAST_HOLDS,  /* older than seven days, its band touches no wall yet */
+    FORECAST_TOUCHED, /* fresh, but its band has touched one since */
     QUALITY_COUNT
 };
+
+static int64_t touches(enum quality quality)
+{
+    return quality == FORECAST_HOLDS      ? NOW + DAY
+           : quality == FORECAST_TOUCHED ? NOW - HOUR
+                                         : 0;
+}
 
 static void put_ph(struct coil_permit_facts *facts, enum quality quality)
 {
     static const double values[QUALITY_COUNT] = {
         [GOOD] = 7.5,  [OLD] = 7.5,     [OUTSIDE] = 6.9,    [OUTSIDE_OLD] = 6.9,
         [AT_WALL] = 7.2, [AT_WALL_OLD] = 7.2, [DOUBTED] = 7.5, [AFTER_DOSE] = 7.5,
-        [OVER_RANGE] = 7.4, [NOT_A_NUMBER] = NAN};
+        [OVER_RANGE] = 7.4, [NOT_A_NUMBER] = NAN, [FORECAST_HOLDS] = 7.5,
+        [FORECAST_TOUCHED] = 7.5};
     static const int64_t ages[QUALITY_COUNT] = {
         [GOOD] = HOUR, [OLD] = 8 * DAY, [OUTSIDE] = HOUR, [OUTSIDE_OLD] = 8 * DAY,
         [AT_WALL] = HOUR, [AT_WALL_OLD] = 49 * HOUR, [DOUBTED] = HOUR,
-        [AFTER_DOSE] = HOUR, [OVER_RANGE] = HOUR, [NOT_A_NUMBER] = HOUR};
+        [AFTER_DOSE] = HOUR, [OVER_RANGE] = HOUR, [NOT_A_NUMBER] = HOUR,
+        [FORECAST_HOLDS] = 8 * DAY, [FORECAST_TOUCHED] = 5 * HOUR};
 
     if (quality == MISSING)
         return;
     put(facts, COIL_PH, values[quality], ages[quality],
         quality == DOUBTED ? COIL_METHOD_COMPARATOR : COIL_METHOD_LABORATORY);
     last(facts, COIL_PH)->over_range = quality == OVER_RANGE;
+    facts->ph_touches_at_s = touches(quality);
     if (quality == AFTER_DOSE)
         put_dose(facts, COIL_HYDROCHLORIC_ACID, HOUR / 2, 0.0);
 }
@@ -608,16 +747,19 @@ static void put_sanitiser(struct coil_permit_facts *facts, enum coil_quantity qu
     const double values[QUALITY_COUNT] = {
         [GOOD] = 3.0, [OLD] = 3.0, [OUTSIDE] = 9.0, [OUTSIDE_OLD] = 9.0,
         [AT_WALL] = wall, [AT_WALL_OLD] = wall, [DOUBTED] = 0.0, [AFTER_DOSE] = 3.0,
-        [OVER_RANGE] = 3.0, [NOT_A_NUMBER] = NAN};
+        [OVER_RANGE] = 3.0, [NOT_A_NUMBER] = NAN, [FORECAST_HOLDS] = 3.0,
+        [FORECAST_TOUCHED] = 3.0};
     static const int64_t ages[QUALITY_COUNT] = {
         [GOOD] = HOUR, [OLD] = 8 * DAY, [OUTSIDE] = HOUR, [OUTSIDE_OLD] = 8 * DAY,
         [AT_WALL] = HOUR, [AT_WALL_OLD] = 49 * HOUR, [DOUBTED] = HOUR,
-        [AFTER_DOSE] = HOUR, [OVER_RANGE] = HOUR, [NOT_A_NUMBER] = HOUR};
+        [AFTER_DOSE] = HOUR, [OVER_RANGE] = HOUR, [NOT_A_NUMBER] = HOUR,
+        [FORECAST_HOLDS] = 8 * DAY, [FORECAST_TOUCHED] = 5 * HOUR};
 
     if (quality == MISSING)
         return;
     put(facts, quantity, values[quality], ages[quality], COIL_METHOD_PHOTOMETER);
     last(facts, quantity)->over_range = quality == OVER_RANGE;
+    facts->sanitiser_touches_at_s = touches(quality);
     if (quality == AFTER_DOSE)
         put_dose(facts, COIL_SODIUM_HYPOCHLORITE, HOUR / 2, 2.0);
     if (quality == DOUBTED) /* an older strong value, itself cleared by a good one */
@@ -633,7 +775,7 @@ static void upset_indicator(struct coil_permit_facts *facts,
 
 static bool counts(enum quality quality)
 {
-    return quality == GOOD || quality == AT_WALL;
+    return quality == GOOD || quality == AT_WALL || quality == FORECAST_HOLDS;
 }
 
 static bool outside(enum quality quality)
@@ -656,8 +798,11 @@ START_TEST(run_appears_in_exactly_the_right_cells)
     for (winter = 0; winter < 2; winter++) {
         struct coil_permit_facts facts;
         struct coil_verdict verdict;
-        bool strong = ph == DOUBTED && (chlorine == MISSING || counts(chlorine));
-        bool dosed = chlorine == AFTER_DOSE || ph == AFTER_DOSE;
+        bool strong = ph == DOUBTED && (chlorine == MISSING || chlorine == GOOD ||
+                                         chlorine == AT_WALL);
+        /* a doubted chlorine comes with a dose five hours ago */
+        bool dosed = chlorine == AFTER_DOSE || ph == AFTER_DOSE ||
+                     (ph == FORECAST_HOLDS && chlorine == DOUBTED);
         bool hold, run;
 
         begin(&facts);
@@ -693,9 +838,10 @@ START_TEST(run_appears_in_exactly_the_right_cells)
         cells++;
     }
     ck_assert_int_gt(cells, 3000);
-    /* two qualities of each that count, two clocks; without a sanitiser to test every
-     * chlorine quality but the dosed one */
-    ck_assert_int_eq(runs, is_needed ? 2 * 2 * 2 : 2 * (QUALITY_COUNT - 1) * 2);
+    /* three qualities of each that count, two clocks; without a sanitiser to test every
+     * chlorine quality but the dosed one, and one mixture with a dose since */
+    ck_assert_int_eq(runs,
+                     is_needed ? 3 * 3 * 2 : 3 * (QUALITY_COUNT - 1) * 2 - 2);
 }
 END_TEST
 
@@ -725,6 +871,12 @@ int main(void)
     tcase_add_test(rules, ph_one_unit_below_the_wall_is_ten_times_as_acidic);
     tcase_add_test(rules, values_exactly_on_a_wall_pass_but_count_two_days_only);
     tcase_add_test(rules, a_coarse_step_that_reaches_the_wall_shortens_validity);
+    tcase_add_test(rules, a_forecast_ends_validity_where_its_band_touches_a_wall);
+    tcase_add_test(rules, a_forecast_never_counts_longer_than_fourteen_days);
+    tcase_add_test(rules, a_band_that_touches_at_once_counts_two_days);
+    tcase_add_test(rules, a_forecast_neither_outlives_a_dose_nor_clears_a_hold);
+    tcase_add_test(rules, a_running_plan_holds_the_water_side_whatever_the_values);
+    tcase_add_test(rules, a_severe_exposure_is_a_caution);
     tcase_add_test(rules, a_hold_never_expires_but_a_newer_reading_clears_it);
     tcase_add_test(rules, two_readings_of_one_instant_that_disagree_count_as_the_worse);
     tcase_add_test(rules, both_bad_at_once_is_said_first);
@@ -747,6 +899,7 @@ int main(void)
     tcase_add_test(rules,
                    water_that_dissolves_cement_is_told_of_where_the_lining_has_any);
     tcase_add_test(rules, monopersulfate_reads_as_combined_chlorine_and_is_not_warned_of);
+    tcase_add_test(rules, what_may_turn_the_water_acid_ends_a_test);
     tcase_add_loop_test(rules, a_moved_clock_gives_test_until_it_is_confirmed, 0, 2);
     tcase_add_test(rules, facts_after_now_do_not_count);
     tcase_add_test(rules, every_rule_has_a_name_of_its_own_and_room_for_its_finding);

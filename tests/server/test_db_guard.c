@@ -59,6 +59,11 @@ static void start(void)
                                                      .strength_e6 = 99000000,
                                                      .amount_left_e6 = 1000000}),
         DB_OK);
+    ck_assert_int_eq(
+        db_fill_put(store.db, &(struct db_fill_water){.at = 5000,
+                                                      .actor_id = store.actor_id,
+                                                      .water_id = store.water_id}),
+        DB_OK);
     ck_assert_int_eq(db_clock_jump_add(store.db, 5000, 3600), DB_OK);
     ck_assert_int_eq(db_clock_confirm(store.db, 5000, store.actor_id), DB_OK);
 }
@@ -83,6 +88,7 @@ static const struct {
     {"heater_limit", "heater_id, version, name", "value_e6"},
     {"shed_item", "id", "id"},
     {"shed_item_version", "item_id, version", "amount_left_e6"},
+    {"fill_water_version", "water_id, version", "at"},
     {"batch", "id", "row_count"},
     {"journal", "id", "at"},
     {"clock_jump", "id", "jump_s"},

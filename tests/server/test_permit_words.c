@@ -101,6 +101,41 @@ START_TEST(without_a_bypass_nobody_is_told_to_open_one)
 }
 END_TEST
 
+/* In strong chlorine pH cannot be tested, so it comes first only where it holds. */
+START_TEST(ph_comes_first_only_where_it_holds)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    const char *steps[PERMIT_STEPS_MAX];
+    size_t count;
+
+    begin(&facts, COIL_BYPASS_FULL);
+    put(&facts, COIL_PH, _i ? 6.9 : 7.5, 3600);
+    put(&facts, COIL_FREE_CHLORINE, _i ? 3.0 : 14.0, 3600);
+    coil_permit_from_facts(&facts, &verdict);
+    count = permit_steps(&verdict, &facts, steps);
+    ck_assert_int_eq(says(steps, count, "pH first"), _i);
+    ck_assert(says(steps, count, "Bring the water back"));
+}
+END_TEST
+
+START_TEST(water_that_leaves_scale_is_not_called_inside_the_band)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    char headline[PERMIT_TEXT_SIZE];
+
+    begin(&facts, COIL_BYPASS_FULL);
+    put(&facts, COIL_PH, _i ? 8.4 : 7.5, 3600);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, 3600);
+    coil_permit_from_facts(&facts, &verdict);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    permit_headline(&verdict, &facts, false, headline, sizeof headline);
+    ck_assert_int_eq(strstr(headline, "inside") == NULL, _i);
+    ck_assert_int_eq(strstr(headline, "scale") != NULL, _i);
+}
+END_TEST
+
 START_TEST(one_step_names_both_tests_that_are_due)
 {
     struct coil_permit_facts facts;
@@ -184,6 +219,9 @@ int main(void)
     tcase_add_test(words, strong_chlorine_is_said_as_in_the_contract);
     tcase_add_loop_test(words, without_a_bypass_nobody_is_told_to_open_one, 0,
                         COIL_BYPASS_COUNT);
+    tcase_add_loop_test(words, ph_comes_first_only_where_it_holds, 0, 2);
+    tcase_add_loop_test(words, water_that_leaves_scale_is_not_called_inside_the_band, 0,
+                        2);
     tcase_add_test(words, one_step_names_both_tests_that_are_due);
     tcase_add_test(words, an_old_value_says_how_old);
     tcase_add_test(words, a_hot_spa_is_told_in_the_site_s_unit);

@@ -144,6 +144,7 @@ test("only replacing water: the fill water's values are asked for and used", () 
     await page.fill("#fill [name=calcium_hardness_mg_per_l_caco3]", "250");
     await page.click("text=Use these values");
     await untilText(page, "#plan", /Drain .* gal and fill up again, pump and burner off/);
+    assert.equal((await house.daemon.get("/api/v1/waters/1/fill")).json.values.ph, 7.6);
   }, {}, { ...WATER, ph: 7.5, free_chlorine_mg_per_l: 3, cyanuric_acid_mg_per_l: 100 }));
 
 for (const colorScheme of /** @type {const} */ (["light", "dark"]))

@@ -130,6 +130,8 @@ function hatch(id, kind) {
  * @property {number | null} good_until marked when it lies before the end
  * @property {string} zone
  * @property {(value: number) => string} text of a wall
+ * @property {{low: readonly (number | null)[], high: readonly (number | null)[]}} [band]
+ *   of a forecast: where the value may lie, at the same instants
  */
 
 const LEFT = 44;
@@ -143,7 +145,8 @@ const BOTTOM = 74;
  */
 export function channelDrawing(data, width) {
     const right = width - 10;
-    const [bottom, top] = extent(data.value, data.low, data.high);
+    const [bottom, top] = extent(data.band ? [...data.value, ...data.band.low,
+        ...data.band.high] : data.value, data.low, data.high);
     /** @param {number} t */
     const x = (t) => LEFT + (right - LEFT) * (t - data.from) / (data.until - data.from);
     /** @param {number} v */
@@ -154,6 +157,7 @@ export function channelDrawing(data, width) {
     svg("defs", {}, hatch(`${id}-limit`, "hatch-limit"),
         hatch(`${id}-caution`, "hatch-caution")),
     ...bed(data, x, y, right, bottom),
+    ...bandArea(data, x, y),
     ...outside(data.time_s, data.value, data.low, data.high).map((piece) =>
         svg("polygon", { points: polygon(piece, data, x, y), class: "out",
             fill: `url(#${id}-${isLimit(piece, data) ? "limit" : "caution"})` })),
@@ -210,6 +214,20 @@ function ground(data, right) {
             data.text(0))];
 }
 
+/** A forecast's band, as one area. @param {ChannelData} data @param {Scale} x
+ * @param {Scale} y */
+function bandArea(data, x, y) {
+    if (!data.band)
+        return [];
+    /** @param {readonly (number | null)[]} edge */
+    const points = (edge) => data.time_s.flatMap((t, i) => {
+        const v = edge[i];
+        return v === null || v === undefined ? [] : [`${x(t).toFixed(1)},${y(v).toFixed(1)}`];
+    });
+    return [svg("polygon", { class: "band",
+        points: [...points(data.band.high), ...points(data.band.low).reverse()].join(" ") })];
+}
+
 /** @param {ChannelData} data @param {Scale} x @param {Scale} y */
 function waterLine(data, x, y) {
     let path = "";
@@ -230,6 +248,8 @@ function waterLine(data, x, y) {
     });
     /** @type {SVGElement[]} */
     const drawn = [svg("path", { d: path, class: "water" })];
+    if (data.band) /* nobody measured these */
+        return drawn;
     if (count <= 40)
         data.time_s.forEach((t, i) => {
             const v = data.value[i];
@@ -272,6 +292,12 @@ function marks(data, x, right) {
             label(end, day, "quiet");
     }
     const today = civil(data.zone, data.now);
+    for (let ahead = 1; data.band && ahead < 40; ahead++) {
+        const at = dayStart(data.zone, today.year, today.month, today.day + ahead);
+        if (at > data.until)
+            break;
+        label(x(at), shortDayText(data.zone, at), "quiet");
+    }
     for (let back = 1; back < 400; back++) {
         const at = dayStart(data.zone, today.year, today.month, today.day - back);
         if (at < data.from)

@@ -19,7 +19,13 @@ import { clockText, dateText, shortDayText, civil } from "./time.js";
  * @property {number} now
  * @property {{from: number, until: number, text: string}[]} offLine
  * @property {{at: number, is_large: boolean}[]} doses large: a super-chlorination
+ * @property {Ahead | null} [ahead] the forecast from now on
+ * @property {Mark[]} [marks] super-chlorinations and exposures
  */
+
+/** @typedef {{time_s: number[], likely: (number | null)[], low: (number | null)[],
+ *   high: (number | null)[]}} Ahead shown unit */
+/** @typedef {{from: number, until: number, text: string, kind: "plan" | "exposure"}} Mark */
 
 /**
  * @typedef {object} ChartOptions
@@ -112,7 +118,11 @@ export class TrendChart {
     /** @returns {uPlot.Options} */
     settings() {
         const data = /** @type {ChartData} */ (this.data);
-        const [bottom, top] = extent(data.value, data.low, data.high);
+        const ahead = data.ahead ?? null;
+        const [bottom, top] = extent(ahead ? [...data.value, ...ahead.low, ...ahead.high]
+            : data.value, data.low, data.high);
+        const end = Math.max(data.until + (data.until - data.from) * ROOM,
+            ahead?.time_s[ahead.time_s.length - 1] ?? 0);
         const few = data.value.filter((v) => v !== null).length <= 150;
         return {
             width: Math.max(240, this.plot.clientWidth), height: HEIGHT,
@@ -123,8 +133,7 @@ export class TrendChart {
                 drag: { x: true, y: false, setScale: false },
                 points: { size: 11, fill: () => cssColour("--water"),
                     stroke: () => cssColour("--paper"), width: 2 } },
-            scales: { x: { time: true, range: () => [data.from,
-                data.until + (data.until - data.from) * ROOM] },
+            scales: { x: { time: true, range: () => [data.from, end] },
                 y: { range: () => [bottom, top] } },
             series: [{}, { stroke: () => cssColour("--water"), width: 2.5,
                 spanGaps: false, points: { show: few, size: 6,
@@ -193,12 +202,44 @@ export class TrendChart {
             ctx.fillStyle = cssColour("--channel");
             ctx.fillRect(bbox.left, upper, bbox.width, Math.max(0, lower - upper));
         }
+        this.drawAhead(u);
         for (const piece of outside(data.time_s, data.value, data.low, data.high))
             this.hatch(u, piece, piece.side === "low" ? lower : upper,
                 piece.side === "low" || data.high_is_limit);
         this.wall(u, data.low === null ? null : lower, true);
         this.wall(u, data.high === null ? null : upper, data.high_is_limit);
         ctx.restore();
+    }
+
+    /** The forecast: its band as an area, the likely value as a broken line.
+     * @param {uPlot} u */
+    drawAhead(u) {
+        const ahead = this.data?.ahead;
+        if (!ahead)
+            return;
+        const { ctx } = u;
+        const scale = devicePixelRatio;
+        /** @param {(number | null)[]} edge @returns {[number, number][]} */
+        const points = (edge) => ahead.time_s.flatMap((t, i) => {
+            const v = edge[i];
+            return v === null || v === undefined ? []
+                : [/** @type {[number, number]} */ ([u.valToPos(t, "x", true),
+                    u.valToPos(v, "y", true)])];
+        });
+        ctx.fillStyle = ctx.strokeStyle = cssColour("--water");
+        ctx.globalAlpha = 0.22;
+        ctx.beginPath();
+        for (const [x, y] of [...points(ahead.high), ...points(ahead.low).reverse()])
+            ctx.lineTo(x, y);
+        ctx.fill();
+        ctx.globalAlpha = 1;
+        ctx.lineWidth = 2 * scale;
+        ctx.setLineDash([6 * scale, 5 * scale]);
+        ctx.beginPath();
+        for (const [x, y] of points(ahead.likely))
+            ctx.lineTo(x, y);
+        ctx.stroke();
+        ctx.setLineDash([]);
     }
 
     /** @param {uPlot} u @param {import("./channel.js").Piece} piece
@@ -257,6 +298,8 @@ export class TrendChart {
         }
         for (const time of data.offLine)
             this.bracket(u, time);
+        for (const mark of data.marks ?? [])
+            this.mark(u, mark);
         if (data.now > data.from &&
             data.now < data.until + (data.until - data.from) * ROOM) {
             const x = u.valToPos(data.now, "x", true);
@@ -268,6 +311,20 @@ export class TrendChart {
             ctx.stroke();
         }
         ctx.restore();
+    }
+
+    /** A bar along the upper edge for a super-chlorination, along the lower one for an
+     * exposure; the page lists both in words. @param {uPlot} u @param {Mark} mark */
+    mark(u, mark) {
+        const { ctx, bbox } = u;
+        const scale = devicePixelRatio;
+        const data = /** @type {ChartData} */ (this.data);
+        const left = u.valToPos(Math.max(mark.from, data.from), "x", true);
+        const right = u.valToPos(Math.min(mark.until, data.until), "x", true);
+        const height = 5 * scale;
+        ctx.fillStyle = cssColour(mark.kind === "plan" ? "--wall" : "--hold");
+        ctx.fillRect(left, mark.kind === "plan" ? bbox.top
+            : bbox.top + bbox.height - height, Math.max(3 * scale, right - left), height);
     }
 
     /** @param {uPlot} u @param {{from: number, until: number, text: string}} time */

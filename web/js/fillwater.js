@@ -1,10 +1,11 @@
 /*
- * The fill water's own values, needed where only replacing water helps. They stay on
- * this device and go along with each question.
+ * The fill water's own values, needed where only replacing water helps. The house
+ * computer keeps them for each water and reckons with them.
  */
+import { getWithTag, Problem, send } from "./api.js";
 import { el } from "./dom.js";
 import { clearFaults, field, setScope, showFaults, textInput, valueOf } from "./form.js";
-import { keep, kept } from "./frame.js";
+import { faultsOf } from "./saved.js";
 import { readValue, shownUnit, valueText } from "./units.js";
 import { words } from "./words.js";
 
@@ -15,45 +16,62 @@ const ASKED = [...NEEDED, "calcium_hardness_mg_per_l_caco3", "salt_mg_per_l_nacl
  * @param {HTMLElement} target
  * @param {import("./types.js").Site} site
  * @param {{key: string, words: string, unit: string}[]} quantities
- * @param {string} name under which it is kept
+ * @param {string} path where they are kept, below /api/v1/
  * @param {() => void} changed
  */
-export function fillForm(target, site, quantities, name, changed) {
+export function fillForm(target, site, quantities, path, changed) {
     const asked = quantities.filter((q) => ASKED.includes(q.key));
-    /** @returns {Record<string, number> | null} */
-    const values = () => {
-        try {
-            return JSON.parse(kept(name) ?? "null");
-        } catch {
-            return null;
-        }
-    };
+    /** @type {Record<string, number> | null} */
+    let known = null;
+    let tag = "";
     setScope("fill");
+    const shown = (/** @type {{key: string, unit: string}} */ q) =>
+        known?.[q.key] === undefined ? "" : valueText(q.key, known[q.key] ?? 0, q.unit, site);
     const form = el("form", { novalidate: true, onsubmit: (/** @type {Event} */ event) => {
         event.preventDefault();
         save();
-    } }, asked.map((q) => field(q.key, q.words, textInput({ inputmode: "decimal",
-        value: values()?.[q.key] === undefined ? ""
-            : valueText(q.key, values()?.[q.key] ?? 0, q.unit, site) }),
-    { unit: shownUnit(q.unit, site).symbol })),
+    } }, asked.map((q) => field(q.key, q.words, textInput({ inputmode: "decimal" }),
+        { unit: shownUnit(q.unit, site).symbol })),
     el("div", { class: "actions" }, el("button", {}, words.treatment.fillSave),
-        el("button", { type: "button", class: "plain", onclick: () => {
-            keep(name, null);
+        el("button", { type: "button", class: "plain",
+            onclick: () => store(null) }, words.treatment.fillForget)));
+    const take = (/** @type {{body: any, etag: string}} */ answer) => {
+        known = answer.body.values;
+        tag = answer.etag;
+        for (const q of asked) {
+            const input = form.querySelector(`[name="${q.key}"]`);
+            if (input instanceof HTMLInputElement)
+                input.value = shown(q);
+        }
+    };
+    const read = async () => take(await getWithTag(path));
+    /** What the form does not ask for stays as it is.
+     * @param {Record<string, number> | null} values */
+    const store = async (values) => {
+        clearFaults(form);
+        try {
+            take(await send("PUT", path, { values }, { match: tag }));
             changed();
-        } }, words.treatment.fillForget)));
+        } catch (error) {
+            if (error instanceof Problem && error.status === 412)
+                await read().catch(() => {});
+            showFaults(form, faultsOf(error, () => null));
+        }
+    };
     const save = () => {
         /** @type {Record<string, number>} */
-        const found = {};
+        const found = { ...known };
         /** @type {import("./form.js").FormFault[]} */
         const faults = [];
         clearFaults(form);
         for (const q of asked) {
             const text = valueOf(form, q.key);
-            const read = readValue(q.key, text, q.unit, site);
-            if (read.ok)
-                found[q.key] = read.stored;
-            else if (read.code !== "empty")
-                faults.push({ field: q.key, text: words.entry.faults[read.code] });
+            const typed = readValue(q.key, text, q.unit, site);
+            delete found[q.key];
+            if (typed.ok)
+                found[q.key] = typed.stored;
+            else if (typed.code !== "empty")
+                faults.push({ field: q.key, text: words.entry.faults[typed.code] });
             else if (NEEDED.includes(q.key))
                 faults.push({ field: q.key, text: words.setup.required });
         }
@@ -61,11 +79,10 @@ export function fillForm(target, site, quantities, name, changed) {
             showFaults(form, faults);
             return;
         }
-        keep(name, JSON.stringify(found));
-        changed();
+        store(found);
     };
     target.replaceChildren(el("h2", {}, words.treatment.fill),
         el("p", { class: "quiet" }, words.treatment.fillLine), form);
     target.hidden = true;
-    return { values, show: (/** @type {boolean} */ yes) => { target.hidden = !yes; } };
+    return { read, show: (/** @type {boolean} */ yes) => { target.hidden = !yes; } };
 }

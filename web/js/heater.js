@@ -159,6 +159,9 @@ class HeaterPage {
         else if (judged.shown !== "run")
             parts.push(el("p", {}, el("a", { class: "button", href: "readings" },
                 words.permit.enter)));
+        if (answer.water_side.reasons.some((reason) => reason.rule === "plan_running"))
+            parts.push(el("p", {}, words.superc.running, " ", el("a",
+                { class: "button", href: "super-chlorination" }, words.superc.goOn)));
         if (judged.live && answer.water_side.permit === "hold")
             parts.push(el("p", {}, el("a", { class: "button", href: "treatment" },
                 words.treatment.openPlan)));

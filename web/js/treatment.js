@@ -51,11 +51,11 @@ class TreatmentPage {
                 this.ask();
         });
         this.fillPart = fillForm(byId("fill"), this.site, lists.quantities,
-            `fill.${this.pair.water}`, () => this.ask());
+            `waters/${this.pair.water}/fill`, () => this.ask());
     }
 
     async start() {
-        await this.shed.read();
+        await Promise.all([this.shed.read(), this.fillPart.read()]);
         const old = this.unfinished();
         if (old) {
             this.plan = old.plan;
@@ -74,10 +74,9 @@ class TreatmentPage {
 
     async ask() {
         const turn = ++this.asked;
-        const fill = this.fillPart.values();
         try {
             const answer = await send("POST", "treatment/trial", { ...this.pair,
-                ...(this.isTrial ? { values: this.tried } : {}), ...(fill ? { fill } : {}) });
+                ...(this.isTrial ? { values: this.tried } : {}) });
             if (turn < this.answered)
                 return; /* a later question was answered first */
             this.answered = turn;

@@ -27,6 +27,10 @@ const SHORTEST_S = 600;
 const TABLE_ROWS = 3000;
 const DOSES_ASKED = 500;
 const DOSES_LISTED = 10;
+const MARKS_LISTED = 10;
+/** Values that are forecast, and how much of the view's width lies ahead. */
+const AHEAD = ["free_chlorine_mg_per_l", "ph"];
+const AHEAD_PART = 0.2;
 
 class TrendsPage {
     /**
@@ -47,6 +51,10 @@ class TrendsPage {
         this.doses = [];
         /** @type {{from: number, until: number, text: string}[]} */
         this.offLine = [];
+        /** @type {any} */
+        this.forecast = null;
+        /** @type {import("./chart.js").Mark[]} */
+        this.marks = [];
         this.asked = 0;
         this.readAddress();
     }
@@ -154,10 +162,47 @@ class TrendsPage {
         if (turn !== this.asked)
             return; /* somebody moved on meanwhile */
         this.series = series;
+        [this.forecast, this.marks] = await Promise.all([
+            this.askForecast(until), this.askMarks(from, until)]);
+        if (turn !== this.asked)
+            return;
         this.doses = doses.doses;
         this.offLine = offLineTimes([...before.heater_states, ...states.heater_states],
             Math.floor(now()));
         this.draw();
+    }
+
+    /** What lies ahead, when the view ends now. @param {number} until */
+    async askForecast(until) {
+        const end = Math.floor(now());
+        const width = (this.until ?? 0) - (this.from ?? 0);
+        if (until < end - 120 || !(this.shown ?? []).some((key) => AHEAD.includes(key)))
+            return null;
+        const ahead = Math.min(14 * DAY, Math.max(7200, Math.round(width * AHEAD_PART)));
+        return get("forecast", { water: this.where.water?.id, from: end,
+            until: end + ahead, step_s: Math.max(900, Math.ceil(ahead / 48)) })
+            .catch(() => null); /* the values are worth drawing without it */
+    }
+
+    /** Super-chlorinations and exposures in the view. @param {number} from
+     * @param {number} until @returns {Promise<import("./chart.js").Mark[]>} */
+    async askMarks(from, until) {
+        const { water, heater } = this.where;
+        if (!heater || !water)
+            return [];
+        const earliest = Math.max(from, until - 390 * DAY);
+        const [plans, exposure] = await Promise.all([
+            get("super-chlorinations", { water: water.id, from, until })
+                .catch(() => ({ plans: [] })),
+            get("exposure", { heater: heater.id, water: water.id, from: earliest,
+                until: Math.min(until, Math.floor(now())) }).catch(() => ({ events: [] }))]);
+        /** @param {{from: number, until: number | null}} plan */
+        const planned = (plan) => ({ from: plan.from, until: plan.until ??
+            Math.floor(now()), text: words.trends.plan, kind: /** @type {const} */ ("plan") });
+        /** @param {{from: number, until: number}} event */
+        const exposed = (event) => ({ from: event.from, until: event.until,
+            text: words.trends.exposure, kind: /** @type {const} */ ("exposure") });
+        return [...plans.plans.map(planned), ...exposure.events.map(exposed)];
     }
 
     /* ---- drawing ---- */
@@ -227,7 +272,7 @@ class TrendsPage {
             if (quantity && column)
                 this.drawFigure(quantity, column);
         }
-        place(byId("doses"), ...this.doseList());
+        place(byId("doses"), ...this.markList(), ...this.doseList());
         this.drawTable();
     }
 
@@ -241,7 +286,8 @@ class TrendsPage {
         const data = { time_s: column.time_s, value: column.value.map(shown),
             from: this.from ?? 0, until: this.until ?? 1, low: shown(known?.low),
             high: shown(known?.high), high_is_limit: known?.high_is_limit ?? false,
-            now: Math.floor(now()), offLine: this.offLine,
+            now: Math.floor(now()), offLine: this.offLine, marks: this.marks,
+            ahead: this.aheadOf(quantity.key, shown),
             doses: this.doses.map((dose) => ({ at: dose.at,
                 is_large: dose.super_chlorination })) };
         let figure = document.getElementById(`figure-${quantity.key}`);
@@ -255,6 +301,16 @@ class TrendsPage {
         const span = words.trends.lastSpans[this.span ?? "own"];
         place(/** @type {Element} */ (figure.querySelector("figcaption")),
             sentence(data, this.site.zone, span, (v) => this.text(quantity, v)));
+    }
+
+    /** @param {string} key @param {(v: number | null) => number | null} shown
+     * @returns {import("./chart.js").Ahead | null} */
+    aheadOf(key, shown) {
+        const band = this.forecast?.[key];
+        if (!AHEAD.includes(key) || !band || band.likely[0] === null)
+            return null;
+        return { time_s: this.forecast.time_s, likely: band.likely.map(shown),
+            low: band.low.map(shown), high: band.high.map(shown) };
     }
 
     /** @type {Map<string, ChartData>} */
@@ -295,6 +351,18 @@ class TrendsPage {
             onzoom: (from, until) => this.window(from, until),
             onspeak: announce, pointText }));
         return figure;
+    }
+
+    markList() {
+        const { zone } = this.site;
+        if (this.marks.length === 0 && !this.forecast)
+            return [];
+        return [this.forecast ? el("p", { class: "quiet" }, words.trends.ahead) : null,
+            this.marks.length === 0 ? null : el("h2", {}, words.trends.marks),
+            this.marks.length === 0 ? null : el("ul", {}, this.marks.slice(-MARKS_LISTED)
+                .map((mark) => el("li", {}, words.trends.mark(mark.text,
+                    momentText(zone, mark.from, now()),
+                    momentText(zone, mark.until, now())))))];
     }
 
     doseList() {

@@ -248,6 +248,84 @@
  * @property {ImportReport} [report]
  */
 
+/**
+ * @typedef {object} SuperStep
+ * @property {string} key
+ * @property {"planned" | "heater_off_line" | "dosed" | "coming_down"} phase
+ * @property {string} text
+ * @property {boolean} is_open
+ * @property {number | null} ticked_at
+ * @property {string | null} by
+ */
+
+/**
+ * @typedef {object} SuperPlan
+ * @property {number} id
+ * @property {string} etag
+ * @property {number} started_at
+ * @property {string} by
+ * @property {"planned" | "heater_off_line" | "dosed" | "coming_down" | "confirmed_back"
+ *   | "abandoned"} state
+ * @property {string} text
+ * @property {SuperStep[]} steps
+ * @property {{at: number, by: string, state: string, step: string, note: string}[]} events
+ */
+
+/**
+ * @typedef {object} SuperProduct
+ * @property {string} product
+ * @property {string} words
+ * @property {"mL" | "g"} unit
+ * @property {number | null} strength_percent
+ * @property {number | null} amount
+ * @property {number | null} shed
+ * @property {boolean} is_enough
+ */
+
+/**
+ * @typedef {object} SuperProposal
+ * @property {number | null} combined_chlorine_mg_per_l
+ * @property {number | null} stoichiometric_mg_per_l
+ * @property {number | null} trade_level_mg_per_l
+ * @property {number | null} hocl_level_mg_per_l
+ * @property {number | null} level_mg_per_l
+ * @property {number | null} dose_mg_per_l
+ * @property {string} why
+ * @property {number | null} ph_spent
+ * @property {number} pump_h
+ * @property {SuperProduct[]} products
+ * @property {string[]} warnings
+ * @property {boolean} helps
+ */
+
+/** @typedef {{likely: (number | null)[], low: (number | null)[], high: (number | null)[]}} Band */
+
+/**
+ * @typedef {object} ReturnTimes
+ * @property {number | null} earliest
+ * @property {number | null} likely
+ * @property {number | null} latest
+ */
+
+/**
+ * @typedef {object} SuperAnswer
+ * @property {number} at
+ * @property {SuperPlan | null} plan
+ * @property {string[]} test_first
+ * @property {SuperProposal | null} proposal
+ * @property {number | null} ceiling_mg_per_l
+ * @property {ReturnTimes | null} return
+ * @property {{code: string, text: string}[]} notes
+ * @property {{time_s: number[], free_chlorine_mg_per_l: Band, ph: Band}} course
+ * @property {{drop_mg_per_l: number | null, agents: {agent: string, words: string,
+ *   low_g: number | null, high_g: number | null, field_g: number | null,
+ *   first_g: number | null, alkalinity_loss_high_mg_per_l_caco3: number | null}[],
+ *   rules: string[]} | null} neutraliser
+ * @property {{ways: {key: string, text: string, remains: string, hours: number | null,
+ *   weighted_h: number | null}[], least: string, weights: string} | null} without_bypass
+ * @property {string[]} return_steps
+ */
+
 export {};
 
 /**

@@ -1,0 +1,137 @@
+/* What a heater went through: hours by cause, and events one by one. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "api.h"
+#include "api_common.h"
+#include "forecast_json.h"
+#include "heater_exposure.h"
+
+#define SPAN_DEFAULT_S (90 * 86400)
+#define SPAN_MAX_S (400 * 86400)
+
+struct wish {
+    int64_t heater_id, water_id, from, until, as_of;
+    bool by_recorded;
+};
+
+static bool read_wish(struct app *app, struct db *db, const struct request *req,
+                      struct reply *out, struct wish *wish)
+{
+    static const char *const known[] = {"measured", "recorded", NULL};
+    struct problem problem;
+
+    *wish = (struct wish){.as_of = api_now(app)};
+    problem_init(&problem);
+    problem.status = 400;
+    api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, &wish->heater_id);
+    api_query_integer(req, &problem, "water", 1, INT64_MAX / 2, &wish->water_id);
+    api_query_integer(req, &problem, "as_of", 0, wish->as_of, &wish->as_of);
+    wish->until = wish->as_of;
+    api_query_integer(req, &problem, "until", 0, wish->as_of, &wish->until);
+    wish->from = wish->until > SPAN_DEFAULT_S ? wish->until - SPAN_DEFAULT_S : 0;
+    api_query_integer(req, &problem, "from", 0, wish->as_of, &wish->from);
+    wish->by_recorded = api_query_choice(req, &problem, "known", known, 0) == 1;
+    if ((wish->heater_id == 0) != (wish->water_id == 0))
+        problem_add(&problem, "query_missing", wish->heater_id == 0 ? "heater" : "water",
+                    "Name both heater and water, or neither.");
+    if (problem.count == 0 && (wish->until - wish->from < HEATER_EXPOSURE_STEP_S ||
+                               wish->until - wish->from > SPAN_MAX_S))
+        problem_add(&problem, "query_invalid", "from",
+                    "Ask for a quarter of an hour to 400 days.");
+    if (api_refused(out, &problem))
+        return false;
+    if (wish->heater_id == 0 &&
+        db_main_pair(db, &wish->heater_id, &wish->water_id) != DB_OK) {
+        reply_refuse(out, 409, "not_set_up", NULL,
+                     "No heater is set up yet. Setup asks for water and heater.");
+        return false;
+    }
+    return true;
+}
+
+static void add_causes(cJSON *object, const struct coil_exposure_total *total)
+{
+    static const char *const causes[] = {"low_ph", "high_chlorine", "both"};
+    cJSON *hours = cJSON_AddObjectToObject(object, "hours");
+
+    for (int i = 0; i < COIL_EXPOSURE_CAUSE_COUNT; i++) {
+        const struct coil_exposure_hours *h = &total->cause[i];
+        cJSON *one = cJSON_AddObjectToObject(hours, causes[i]);
+
+        forecast_add_number(one, "likely", h->likely, 0.01);
+        forecast_add_number(one, "at_least", h->at_least, 0.01);
+        forecast_add_number(one, "at_most", h->at_most, 0.01);
+        forecast_add_number(one, "weighted", h->weighted, 0.01);
+    }
+    forecast_add_number(object, "flowing_h", total->flowing_h, 0.01);
+    forecast_add_number(object, "standing_h", total->standing_h, 0.01);
+    forecast_add_number(object, "in_heater_h", total->in_heater_h, 0.01);
+    forecast_add_number(object, "unknown_h", total->unknown_h, 0.01);
+}
+
+static void add_event(cJSON *array, const struct coil_exposure_event *event)
+{
+    cJSON *one = cJSON_CreateObject();
+
+    forecast_add_number(one, "from", event->from_s, 1);
+    forecast_add_number(one, "until", event->until_s, 1);
+    cJSON_AddBoolToObject(one, "has_low_ph", event->has_low_ph);
+    cJSON_AddBoolToObject(one, "has_high_chlorine", event->has_high_chlorine);
+    cJSON_AddBoolToObject(one, "has_both", event->has_both);
+    cJSON_AddBoolToObject(one, "is_standing", event->is_standing);
+    cJSON_AddBoolToObject(one, "is_severe", event->is_severe);
+    cJSON_AddBoolToObject(one, "is_open", event->is_open);
+    forecast_add_number(one, "hours", event->hours, 0.01);
+    forecast_add_number(one, "weighted_h", event->weighted_h, 0.01);
+    forecast_add_number(one, "worst_at", event->worst_s, 1);
+    forecast_add_number(one, "worst_severity", event->worst_severity, 0.01);
+    forecast_add_number(one, "worst_ph", event->worst_ph, 0.01);
+    forecast_add_number(one, "worst_free_chlorine_mg_per_l",
+                        event->worst_free_chlorine_mg_per_l, 0.01);
+    cJSON_AddItemToArray(array, one);
+}
+
+static cJSON *answer_json(const struct wish *wish, const struct heater_exposure *sum)
+{
+    cJSON *object = cJSON_CreateObject(), *limits, *array;
+
+    cJSON_AddNumberToObject(object, "heater", (double)wish->heater_id);
+    cJSON_AddNumberToObject(object, "water", (double)wish->water_id);
+    cJSON_AddNumberToObject(object, "from", (double)wish->from);
+    cJSON_AddNumberToObject(object, "until", (double)wish->until);
+    cJSON_AddNumberToObject(object, "as_of", (double)wish->as_of);
+    limits = cJSON_AddObjectToObject(object, "limits");
+    forecast_add_number(limits, "ph_low", sum->ph_low, 0.001);
+    forecast_add_number(limits, "free_chlorine_high", sum->free_chlorine_high_mg_per_l,
+                        0.001);
+    add_causes(object, &sum->total);
+    array = cJSON_AddArrayToObject(object, "events");
+    for (size_t i = 0; i < sum->event_count; i++)
+        add_event(array, &sum->events[i]);
+    cJSON_AddNumberToObject(object, "event_total", (double)sum->total.event_count);
+    cJSON_AddBoolToObject(object, "has_pump_runs", sum->has_pump_runs);
+    cJSON_AddStringToObject(object, "weights", coil_exposure_weights_words);
+    return object;
+}
+
+void api_exposure_get(struct app *app, struct db *db, const struct request *req,
+                      struct reply *out)
+{
+    const uint64_t changes = api_changes(app);
+    struct heater_exposure *sum = malloc(sizeof *sum);
+    struct wish wish;
+
+    if (read_wish(app, db, req, out, &wish) &&
+        api_ok(out,
+               sum == NULL ? DB_FAILED
+                           : heater_exposure_sum(db, wish.heater_id, wish.water_id,
+                                                 wish.from, wish.until, wish.as_of,
+                                                 wish.by_recorded, sum),
+               "pair of heater and water")) {
+        api_send(out, 200, answer_json(&wish, sum));
+        if (request_query(req, "as_of") != NULL)
+            api_tag(app, out, changes);
+    }
+    free(sum);
+}

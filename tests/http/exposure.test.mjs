@@ -1,0 +1,110 @@
+// What a heater went through, over the socket.
+// Sources: acidity in times the limit is 10^(limit - pH) (definition of pH); severe from a
+// product of 4 on (a convention of the product).
+
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+
+import { startDaemon } from "../support/daemon.mjs";
+import { mustRead, now_s, permit, setUp } from "../support/household.mjs";
+
+const FC = "free_chlorine_mg_per_l";
+const HOUR = 3600;
+const DAY = 86400;
+
+/** @type {Awaited<ReturnType<typeof startDaemon>>} */
+let daemon;
+before(async () => {
+  daemon = await startDaemon();
+});
+after(() => daemon.stop());
+
+/** @param {string} [query] */
+async function exposure(query = "") {
+  const reply = await daemon.get(`/api/v1/exposure${query}`);
+  assert.equal(reply.status, 200, reply.text);
+  return reply.json;
+}
+const cautions = async () => (await permit(daemon)).cautions.map((c) => c.rule);
+
+const start = now_s() - 6 * DAY;
+
+test("before anything is known every hour is unknown, none is bad", async () => {
+  assert.equal((await daemon.get("/api/v1/exposure")).json.code, "not_set_up");
+  await setUp(daemon);
+  const answer = await exposure();
+  assert.equal(answer.hours.both.likely, 0);
+  assert.ok(answer.unknown_h > 2159, `${answer.unknown_h}`);
+  assert.deepEqual(answer.events, []);
+  assert.match(answer.weights, /convention/);
+});
+
+test("acid water that passed counts by its hours; the worst instant is named", async () => {
+  for (const [day, ph] of [[0, 7.5], [1, 6.9], [2, 7.5], [3, 7.5]])
+    await mustRead(daemon, { ph, [FC]: 2 }, { at: start + day * DAY });
+  const answer = await exposure(`?heater=1&water=1&from=${start}&until=${start + 3 * DAY}`);
+  const { low_ph, both, high_chlorine } = answer.hours;
+  // acid in the middle of two days: longer than a few hours, shorter than the two days
+  assert.ok(low_ph.likely > 6 && low_ph.likely < 48, `${low_ph.likely}`);
+  assert.ok(low_ph.at_least <= low_ph.likely && low_ph.likely <= low_ph.at_most);
+  assert.equal(both.likely, 0);
+  assert.equal(high_chlorine.likely, 0);
+  assert.equal(answer.events.length, 1);
+  const [event] = answer.events;
+  assert.ok(Math.abs(event.worst_at - (start + DAY)) <= HOUR, `${event.worst_at - start}`);
+  assert.ok(Math.abs(event.worst_ph - 6.9) < 0.06);
+  // 10^(7.2 - pH)
+  assert.ok(Math.abs(event.worst_severity - 10 ** (7.2 - event.worst_ph)) < 0.02);
+  assert.equal(event.is_severe, false);
+});
+
+test("while it was drained nothing reached it", async () => {
+  const span = `?heater=1&water=1&from=${start}&until=${start + 3 * DAY}`;
+  const state = await daemon.send("POST", "/api/v1/heater-states",
+    { heater: 1, state: "drained", at: start - HOUR });
+  assert.equal(state.status, 201, state.text);
+  const answer = await exposure(span);
+  assert.equal(answer.hours.low_ph.likely, 0);
+  assert.equal(answer.in_heater_h, 0);
+  const undone = await daemon.send("POST",
+    `/api/v1/heater-states/${state.json.id}/withdrawal`, { reason: "another heater" },
+    { "If-Match": state.json.etag });
+  assert.equal(undone.status, 201, undone.text);
+  assert.ok((await exposure(span)).hours.low_ph.likely > 6);
+});
+
+test("acid and strong chlorine at once is severe, and the permit warns of it", async () => {
+  assert.ok(!(await cautions()).includes("exposure_severe"));
+  await mustRead(daemon, { ph: 6.6, [FC]: 12 },
+    { at: start + 4 * DAY, method: "laboratory" });
+  await mustRead(daemon, { ph: 7.5, [FC]: 2 },
+    { at: start + 5 * DAY, method: "laboratory" });
+  const answer = await exposure();
+  const severe = answer.events.filter((event) => event.is_severe);
+  assert.equal(severe.length, 1);
+  // 10^0.6 = 4 times as acidic at 2.4 times the ceiling
+  assert.ok(severe[0].worst_severity > 4 && severe[0].has_both);
+  assert.ok(answer.hours.both.weighted > answer.hours.both.likely);
+  assert.ok((await cautions()).includes("exposure_severe"));
+});
+
+test("as of an earlier instant it knows nothing of what came later", async () => {
+  const answer = await exposure(`?as_of=${start + 3 * DAY}&heater=1&water=1`);
+  assert.equal(answer.events.length, 1);
+  const recorded = await exposure(
+    `?as_of=${start + 3 * DAY}&heater=1&water=1&known=recorded`);
+  assert.equal(recorded.events.length, 0);
+});
+
+test("odd queries are refused by name", async () => {
+  for (const [query, status, field] of [
+    ["?heater=1", 400, "water"], ["?heater=1&water=1&from=x", 400, "from"],
+    [`?heater=1&water=1&from=${start - 900 * DAY}`, 400, "from"],
+    [`?heater=1&water=1&until=${now_s() + DAY}`, 400, "until"],
+    ["?heater=9&water=1", 404, undefined],
+  ]) {
+    const reply = await daemon.get(`/api/v1/exposure${query}`);
+    assert.equal(reply.status, status, query);
+    if (field) assert.equal(reply.json.errors[0].field, field, query);
+  }
+});
