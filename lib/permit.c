@@ -168,8 +168,8 @@ static bool may_turn_acid(enum coil_product product)
     }
 }
 
-/* Earliest dose at or after a value that ends its validity: acid, sanitiser, or what may
- * turn the water acid; 0 for none. A dose at the same instant comes after the test:
+/* Earliest dose at or after a value that ends its validity: acid, sanitiser, or what
+ * may turn the water acid; 0 for none. A dose at the same instant comes after the test:
  * people test, then dose. */
 static int64_t dose_since(const struct coil_permit_facts *facts, int64_t at_s)
 {

@@ -10,6 +10,7 @@
 #include "log.h"
 
 #define BUSY_TIMEOUT_MS 5000
+#define CACHE_KIB 1024 /* of each connection; the system caches the file as well */
 #define JOURNAL_SIZE_LIMIT (16 * 1024 * 1024)
 
 /* Set and read back on every connection: Debian's SQLite starts with foreign_keys off,
@@ -23,6 +24,7 @@ static const struct setting {
     {"trusted_schema", 0},  {"recursive_triggers", 1},
     {"cell_size_check", 1}, {"busy_timeout", BUSY_TIMEOUT_MS},
     {"mmap_size", 0},       {"journal_size_limit", JOURNAL_SIZE_LIMIT},
+    {"cache_size", -CACHE_KIB},
 };
 
 static enum db_status pragma_integer(struct db *db, const char *sql, int64_t *out_value)

@@ -403,7 +403,7 @@ static bool take_after_month(struct rest *rest, int month, struct import_date *o
 static bool take_around_month(struct rest *rest, int first, int first_digits,
                               struct import_date *out)
 {
-    int month, last, digits;
+    int month, last = 0, digits;
 
     pass_between(rest);
     month = take_month(rest);
@@ -424,7 +424,7 @@ static bool take_triple(struct rest *rest, int first, int first_digits,
                         struct import_date *out)
 {
     char mark = *rest->at;
-    int second, third, digits;
+    int second, third = 0, digits;
 
     rest->at++;
     if (mark == '.')

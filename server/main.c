@@ -6,6 +6,7 @@
  * 75 another daemon or program has the data, 78 a newer or a foreign database.
  */
 #include <errno.h>
+#include <malloc.h>
 #include <signal.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -127,6 +128,7 @@ static int fill_demo(struct app *app, struct db *db)
     }
     if (status == DB_OK)
         status = demo_fill(db, &app->clock);
+    malloc_trim(0); /* three years of facts went through; a small house keeps none */
     return explain_database(status, app->database_path);
 }
 
@@ -239,6 +241,10 @@ int main(int argc, char **argv)
     char fault[200];
 
     umask(077);
+    /* One heap for the two threads that work: two would each keep what the other frees. */
+    mallopt(M_ARENA_MAX, 1);
+    mallopt(M_MMAP_THRESHOLD, 128 * 1024); /* fixed, so that a long list is given back */
+    mallopt(M_TRIM_THRESHOLD, 256 * 1024);
     if (!config_read(argc, argv, getenv("HOME"), getenv("XDG_STATE_HOME"), &config,
                      fault))
         return fail(EX_USAGE, "%s", fault);

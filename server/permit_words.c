@@ -198,8 +198,8 @@ static const struct fixed_words *fixed_of(const char *rule)
 }
 
 static const char dilute[] =
-    "Mix one part of the water with nine parts of distilled water, test, and multiply by "
-    "ten.";
+    "Mix one part of the water with nine parts of distilled water, test the "
+    "sanitiser, multiply by ten, and mark the value as diluted. Dilution never works for pH.";
 
 static bool ends_in(const char *text, const char *end)
 {
@@ -259,10 +259,8 @@ static bool is_of_line(const struct coil_finding *finding)
 static void say_line(const struct coil_finding *finding,
                      const struct coil_permit_facts *facts, struct permit_words *out)
 {
-    static const struct {
-        enum coil_line_change change;
-    } changes[COIL_LINE_FAULT_COUNT] = {
-#define X(name, key, severity, side, change) [name] = {change},
+    static const enum coil_line_change changes[COIL_LINE_FAULT_COUNT] = {
+#define X(name, key, severity, side, change) [name] = change,
         COIL_LINE_FAULT_LIST(X)
 #undef X
     };
@@ -274,7 +272,7 @@ static void say_line(const struct coil_finding *finding,
         snprintf(out->text, sizeof out->text, "Something in the line harms the heater.");
         return;
     }
-    out->next = line_change_text(changes[code].change);
+    out->next = line_change_text(changes[code]);
     if (stops->count == 1)
         snprintf(out->text, sizeof out->text, "%s", text);
     else
@@ -362,7 +360,9 @@ static void steps_off_line(const struct coil_permit_facts *facts, const char **o
     step(out, count, "Turn the heater off at its own control and at every timer and remote.");
     step(out, count, "Let the pump run until the heater is cool, as its manual says.");
     if (can_isolate(facts)) {
-        step(out, count, "Open the bypass, then close both heater valves.");
+        step(out, count,
+             "Open the bypass, then close both heater valves; the heater must be off and "
+             "cool.");
         step(out, count, "Flush or drain what stands in it, and say here that it is off line.");
     } else {
         step(out, count,

@@ -650,11 +650,16 @@ START_TEST(what_may_turn_the_water_acid_ends_a_test)
         enum coil_product product;
         enum coil_permit permit;
     } cases[] = {
-        {COIL_MONOPERSULFATE, COIL_TEST},      {COIL_BORIC_ACID, COIL_TEST},
-        {COIL_CYANURIC_ACID_PRODUCT, COIL_TEST}, {COIL_SODIUM_THIOSULFATE, COIL_TEST},
-        {COIL_SODIUM_SULFITE, COIL_TEST},      {COIL_OTHER_PRODUCT, COIL_TEST},
-        {COIL_SODIUM_BICARBONATE, COIL_RUN},   {COIL_SODIUM_CARBONATE, COIL_RUN},
-        {COIL_BORAX, COIL_RUN},                {COIL_CALCIUM_CHLORIDE, COIL_RUN},
+        {COIL_MONOPERSULFATE, COIL_TEST},
+        {COIL_BORIC_ACID, COIL_TEST},
+        {COIL_CYANURIC_ACID_PRODUCT, COIL_TEST},
+        {COIL_SODIUM_THIOSULFATE, COIL_TEST},
+        {COIL_SODIUM_SULFITE, COIL_TEST},
+        {COIL_OTHER_PRODUCT, COIL_TEST},
+        {COIL_SODIUM_BICARBONATE, COIL_RUN},
+        {COIL_SODIUM_CARBONATE, COIL_RUN},
+        {COIL_BORAX, COIL_RUN},
+        {COIL_CALCIUM_CHLORIDE, COIL_RUN},
         {COIL_SODIUM_CHLORIDE, COIL_RUN},
     };
     struct coil_permit_facts facts;

@@ -9,6 +9,7 @@ import { announce, byId, el, place } from "./dom.js";
 import { now, openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { writeNumber } from "./numbers.js";
 import { dayClockText, momentText } from "./time.js";
+import { superWords } from "./superwords.js";
 import { byMember } from "./undo.js";
 import { amountText, valueWithUnit } from "./units.js";
 import { inSentence, words } from "./words.js";
@@ -85,8 +86,8 @@ class SuperPage {
         const key = makeKey();
         const button = el("button", { type: "button", class: "wide",
             onclick: () => this.change(button, () => send("POST", "super-chlorination",
-                { ...this.pair, ...byMember() }, { key }), words.superc.started) },
-        words.superc.start);
+                { ...this.pair, ...byMember() }, { key }), superWords.started) },
+        superWords.start);
         return button;
     }
 
@@ -98,12 +99,12 @@ class SuperPage {
             ? { dose: { product: product.product, amount: product.amount,
                 strength_percent: product.strength_percent } } : {};
         const button = el("button", { type: "button", class: "wide",
-            "aria-label": `${words.superc.tick}: ${step.text}`,
+            "aria-label": `${superWords.tick}: ${step.text}`,
             onclick: () => this.change(button,
                 () => this.tell(plan, "step", { step: step.key, ...dose }, key),
-                words.superc.ticked) },
-        step.key === "dose" && product ? words.superc.tickDose
-            : step.key === "confirm" ? words.superc.tickConfirm : words.superc.tick);
+                superWords.ticked) },
+        step.key === "dose" && product ? superWords.tickDose
+            : step.key === "confirm" ? superWords.tickConfirm : superWords.tick);
         return button;
     }
 
@@ -114,15 +115,15 @@ class SuperPage {
         const button = el("button", { type: "button", onclick: () => {
             if (reason.value.trim() === "") {
                 reason.focus();
-                announce(words.superc.reasonFirst);
+                announce(superWords.reasonFirst);
                 return;
             }
             this.change(button, () => this.tell(plan, "abandonment",
-                { reason: reason.value }, key), words.superc.abandoned);
-        } }, words.superc.abandon);
-        return el("details", {}, el("summary", {}, words.superc.abandonHead),
-            el("p", {}, words.superc.abandonMeans),
-            el("label", { for: "reason" }, words.superc.reason), reason,
+                { reason: reason.value }, key), superWords.abandoned);
+        } }, superWords.abandon);
+        return el("details", {}, el("summary", {}, superWords.abandonHead),
+            el("p", {}, superWords.abandonMeans),
+            el("label", { for: "reason" }, superWords.reason), reason,
             el("p", {}, button));
     }
 
@@ -138,10 +139,10 @@ class SuperPage {
         place(byId("amount"), ...this.amountPart(answer));
         place(byId("ways"), ...this.wayPart(answer));
         place(byId("sooner"), ...this.soonerPart(answer));
-        place(byId("back"), el("h2", {}, words.superc.backSteps),
-            el("p", {}, words.superc.backOnly),
+        place(byId("back"), el("h2", {}, superWords.backSteps),
+            el("p", {}, superWords.backOnly),
             el("ol", { class: "next" }, answer.return_steps.map((s) => el("li", {}, s))),
-            el("h2", {}, words.superc.disagree), el("p", {}, words.superc.disagreeText));
+            el("h2", {}, superWords.disagree), el("p", {}, superWords.disagreeText));
         place(byId("history"), ...(plan ? this.log(plan) : []));
         this.drawCourse();
     }
@@ -149,7 +150,7 @@ class SuperPage {
     /** @param {SuperPlan} plan */
     planLead(plan) {
         return [el("p", { class: "lead" }, plan.text),
-            el("p", {}, words.superc.holdNote(
+            el("p", {}, superWords.holdNote(
                 momentText(this.site.zone, plan.started_at, now()), plan.by)),
             this.failed === "" ? null
                 : el("p", { class: "message", role: "alert" }, this.failed),
@@ -161,29 +162,29 @@ class SuperPage {
         const failed = this.failed === "" ? null
             : el("p", { class: "message", role: "alert" }, this.failed);
         if (answer.test_first.length > 0)
-            return [el("p", { class: "lead" }, words.superc.testFirst), failed,
+            return [el("p", { class: "lead" }, superWords.testFirst), failed,
                 el("ul", {}, answer.test_first.map((key) =>
-                    el("li", {}, words.superc.lacks[
-                        /** @type {keyof typeof words.superc.lacks} */ (key)] ?? key))),
+                    el("li", {}, superWords.lacks[
+                        /** @type {keyof typeof superWords.lacks} */ (key)] ?? key))),
                 el("p", {}, el("a", { class: "button", href: "readings" },
                     words.permit.enter)),
-                el("p", {}, words.superc.startAnyway), el("p", {}, this.startButton())];
+                el("p", {}, superWords.startAnyway), el("p", {}, this.startButton())];
         return [el("p", { class: "lead" }, answer.proposal?.helps
-            ? words.superc.lead : words.superc.leadNoHelp), failed,
-        el("p", {}, words.superc.startMeans), this.returnLine(),
+            ? superWords.lead : superWords.leadNoHelp), failed,
+        el("p", {}, superWords.startMeans), this.returnLine(),
         el("p", {}, this.startButton())];
     }
 
     returnLine() {
         const back = this.answer?.return ?? null;
         if (!back || back.earliest === null)
-            return el("p", {}, words.superc.cannotSay,
+            return el("p", {}, superWords.cannotSay,
                 (this.answer?.notes ?? []).map((note) => ` ${note.text}.`).join(""));
         /** @param {number | null} at */
-        const text = (at) => at === null ? words.superc.unknownTime
+        const text = (at) => at === null ? superWords.unknownTime
             : momentText(this.site.zone, at, now());
-        return el("p", {}, words.superc.backAt(text(back.earliest), text(back.likely),
-            text(back.latest)), " ", words.superc.mustConfirm);
+        return el("p", {}, superWords.backAt(text(back.earliest), text(back.likely),
+            text(back.latest)), " ", superWords.mustConfirm);
     }
 
     /** @param {SuperPlan} plan */
@@ -193,7 +194,7 @@ class SuperPage {
         for (const phase of /** @type {const} */ (["planned", "heater_off_line", "dosed",
             "coming_down"])) {
             const steps = plan.steps.filter((step) => step.phase === phase);
-            parts.push(el("h2", {}, words.superc.phases[phase]),
+            parts.push(el("h2", {}, superWords.phases[phase]),
                 el("ol", { class: "ticks" }, steps.map((step) => el("li",
                     { class: step.ticked_at !== null ? "done" : step.is_open ? "open"
                         : "later" },
@@ -212,7 +213,7 @@ class SuperPage {
 
     /** @param {import("./types.js").SuperProduct} product */
     amountOf(product) {
-        return words.superc.amount(
+        return superWords.amount(
             amountText(product.amount ?? 0, product.unit === "mL", this.site),
             inSentence(product.words),
             writeNumber(product.strength_percent ?? 0, 2, this.site.decimal_comma));
@@ -221,12 +222,12 @@ class SuperPage {
     /** @param {SuperPlan} plan @param {SuperStep} step */
     stepEnd(plan, step) {
         if (step.ticked_at !== null)
-            return el("p", { class: "quiet" }, words.superc.doneBy(
+            return el("p", { class: "quiet" }, superWords.doneBy(
                 momentText(this.site.zone, step.ticked_at, now()), step.by ?? ""));
         if (!step.is_open)
             return null;
         if (step.key === "dose" && plan.steps.some((s) => s.is_open && s.key !== "dose"))
-            return el("p", { class: "quiet" }, words.superc.othersFirst);
+            return el("p", { class: "quiet" }, superWords.othersFirst);
         return this.tickButton(plan, step);
     }
 
@@ -240,7 +241,7 @@ class SuperPage {
         const p = answer.proposal;
         if (!p)
             return [];
-        const say = words.superc;
+        const say = superWords;
         return [el("h2", {}, say.howMuch),
             ...p.warnings.map((text) => el("p", { class: "message" }, text)),
             el("p", {}, say.level(this.mg(p.level_mg_per_l), this.mg(p.dose_mg_per_l)),
@@ -275,7 +276,7 @@ class SuperPage {
         const ways = answer.without_bypass;
         if (!ways)
             return [];
-        const say = words.superc;
+        const say = superWords;
         /** @param {number | null} n */
         const number = (n) => n === null ? "–" : writeNumber(n, 1,
             this.site.decimal_comma);
@@ -298,23 +299,22 @@ class SuperPage {
         const n = answer.neutraliser;
         if (!n)
             return [];
-        const say = words.superc;
+        const say = superWords;
         /** @param {number | null} g */
         const grams = (g) => g === null ? "–" : amountText(g, false, this.site);
         return [el("h2", {}, say.sooner), el("p", {}, say.soonerBy(this.mg(n.drop_mg_per_l))),
             el("ul", {}, n.agents.map((a) => el("li", {}, say.agent(inSentence(a.words),
                 grams(a.low_g), grams(a.high_g), grams(a.field_g), grams(a.first_g)),
-            " ", say.alkalinity(writeNumber(a.alkalinity_loss_high_mg_per_l_caco3 ?? 0, 1,
-                this.site.decimal_comma))))),
+            " ", say.alkalinity(this.mg(a.alkalinity_loss_high_mg_per_l_caco3))))),
             el("ul", {}, n.rules.map((rule) => el("li", {}, rule)))];
     }
 
     /** @param {SuperPlan} plan */
     log(plan) {
-        return [el("h2", {}, words.superc.log), el("ul", {}, plan.events.map((event) =>
-            el("li", {}, words.superc.logLine(dayClockText(this.site.zone, event.at),
+        return [el("h2", {}, superWords.log), el("ul", {}, plan.events.map((event) =>
+            el("li", {}, superWords.logLine(dayClockText(this.site.zone, event.at),
                 event.by, plan.steps.find((s) => s.key === event.step)?.text ??
-                    words.superc.started))))];
+                    superWords.started))))];
     }
 
     drawCourse() {
@@ -326,9 +326,9 @@ class SuperPage {
         const course = answer.course;
         const last = course.time_s[course.time_s.length - 1] ?? answer.at;
         place(byId("course"), el("h2", {}, answer.plan && answer.plan.state !== "planned" &&
-            answer.plan.state !== "heater_off_line" ? words.superc.courseNow
-            : words.superc.courseIf),
-        channelDrawing({ label: words.superc.courseLabel(this.mg(answer.ceiling_mg_per_l),
+            answer.plan.state !== "heater_off_line" ? superWords.courseNow
+            : superWords.courseIf),
+        channelDrawing({ label: superWords.courseLabel(this.mg(answer.ceiling_mg_per_l),
             this.mg(course[FREE].likely[0] ?? null)),
         time_s: course.time_s, value: course[FREE].likely,
         band: { low: course[FREE].low, high: course[FREE].high },
@@ -336,7 +336,7 @@ class SuperPage {
         from: course.time_s[0] ?? answer.at, now: answer.at, until: last,
         good_until: null, zone: this.site.zone,
         text: (v) => writeNumber(v, 1, this.site.decimal_comma) }, width),
-        el("p", { class: "quiet" }, words.superc.courseBand));
+        el("p", { class: "quiet" }, superWords.courseBand));
     }
 }
 

@@ -176,7 +176,7 @@ class TrendsPage {
     async askForecast(until) {
         const end = Math.floor(now());
         const width = (this.until ?? 0) - (this.from ?? 0);
-        if (until < end - 120 || !(this.shown ?? []).some((key) => AHEAD.includes(key)))
+        if (until < end - 120 || !(this.shown ?? []).some((/** @type {string} */ key) => AHEAD.includes(key)))
             return null;
         const ahead = Math.min(14 * DAY, Math.max(7200, Math.round(width * AHEAD_PART)));
         return get("forecast", { water: this.where.water?.id, from: end,
