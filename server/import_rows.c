@@ -76,6 +76,13 @@ static void set_local(struct import_reader *reader, int64_t local_s, bool has_ti
         return;
     }
     row->reading.fact.at = choose(reader, first_s, second_s);
+    if (status == ZONE_TWICE && has_time) {
+        row->doubtful = true; /* taken, but said */
+        snprintf(row->field, sizeof row->field, "time");
+        snprintf(row->detail, sizeof row->detail,
+                 "Clocks went back: this time came twice. Taken as the %s one.",
+                 row->reading.fact.at == first_s ? "first" : "second");
+    }
 }
 
 static void read_date(struct import_reader *reader, const struct csv_row *csv,
