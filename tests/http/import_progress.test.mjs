@@ -56,7 +56,8 @@ test("while it runs its rows go up, and a cancel keeps nothing", async () => {
   assert.ok(seen[2].rows < ROWS);
   const stopped = await cancel();
   assert.equal(stopped.status, 200, stopped.text);
-  assert.equal(stopped.json.cancelling, true);
+  // it may have stopped before the answer was written; what follows shows that it did
+  assert.ok(stopped.json.cancelling || !stopped.json.running, stopped.text);
   const reply = await sent;
   assert.equal(reply.status, 409, reply.text);
   assert.equal(reply.json.code, "import_cancelled");
