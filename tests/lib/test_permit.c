@@ -850,6 +850,30 @@ START_TEST(run_appears_in_exactly_the_right_cells)
 }
 END_TEST
 
+/* Common practice: chlorine goes in after the heater; a burner fires only with flow. */
+START_TEST(a_fault_of_the_line_holds_its_own_side_only)
+{
+    enum coil_side side = (enum coil_side)_i;
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    facts.line_stops[side].count = 1;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert_int_eq(verdict.water_side, side == COIL_WATER_SIDE ? COIL_HOLD : COIL_RUN);
+    ck_assert_int_eq(verdict.burner_side,
+                     side == COIL_BURNER_SIDE ? COIL_HOLD : COIL_RUN);
+    ck_assert_str_eq(verdict.findings[0].rule, side == COIL_WATER_SIDE
+                                                   ? "line_fault_water"
+                                                   : "line_fault_burner");
+    ck_assert(!verdict.findings[0].is_caution);
+    ck_assert_int_eq(verdict.good_until_s, 0);
+}
+END_TEST
+
 START_TEST(every_rule_has_a_name_of_its_own_and_room_for_its_finding)
 {
     size_t count = 0, i;
@@ -870,6 +894,8 @@ int main(void)
     SRunner *runner;
     int failed;
 
+    tcase_add_loop_test(rules, a_fault_of_the_line_holds_its_own_side_only, 0,
+                        COIL_SIDE_COUNT);
     tcase_add_test(rules, fresh_values_in_the_band_give_run_for_seven_days);
     tcase_add_test(rules, the_earlier_of_two_ends_is_good_until);
     tcase_add_test(rules, nothing_measured_gives_test_with_both_missing);

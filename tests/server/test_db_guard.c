@@ -64,6 +64,12 @@ static void start(void)
                                                       .actor_id = store.actor_id,
                                                       .water_id = store.water_id}),
         DB_OK);
+    ck_assert_int_eq(
+        db_line_put(store.db, &(struct db_line){.heater_id = store.heater_id,
+                                                .at = 5000,
+                                                .actor_id = store.actor_id,
+                                                .document = (char[]){"{}"}}),
+        DB_OK);
     ck_assert_int_eq(db_clock_jump_add(store.db, 5000, 3600), DB_OK);
     ck_assert_int_eq(db_clock_confirm(store.db, 5000, store.actor_id), DB_OK);
 }
@@ -91,6 +97,7 @@ static const struct {
     {"fill_water_version", "water_id, version", "at"},
     {"batch", "id", "row_count"},
     {"journal", "id", "at"},
+    {"line_version", "heater_id, version", "water_stops"},
     {"clock_jump", "id", "jump_s"},
     {"clock_confirmation", "id", "at"},
 };

@@ -355,6 +355,66 @@ START_TEST(db_permit_takes_water_and_limits_of_that_time)
 }
 END_TEST
 
+static void put_line(int64_t at, int64_t version, int water, int burner)
+{
+    char document[] = "{\"parts\":[]}";
+    struct db_line line = {.heater_id = store.heater_id,
+                           .version = version,
+                           .at = at,
+                           .actor_id = store.actor_id,
+                           .document = document};
+
+    line.stops[COIL_WATER_SIDE] = (struct coil_line_stops){water, water};
+    line.stops[COIL_BURNER_SIDE] = (struct coil_line_stops){burner, burner};
+    ck_assert_int_eq(db_line_put(store.db, &line), DB_OK);
+    ck_assert_int_eq(line.version, version + 1);
+}
+
+START_TEST(db_permit_takes_the_line_of_that_time)
+{
+    int64_t next = 0;
+
+    put_line(3000, 0, 2, 0);
+    put_line(5000, 1, 0, 1);
+    look(2999, false); /* not described yet: nothing is known against it */
+    ck_assert_int_eq(facts.line_stops[COIL_WATER_SIDE].count, 0);
+    ck_assert_int_eq(facts.line_stops[COIL_BURNER_SIDE].count, 0);
+    look(3000, false);
+    ck_assert_int_eq(facts.line_stops[COIL_WATER_SIDE].count, 2);
+    ck_assert_int_eq(facts.line_stops[COIL_WATER_SIDE].first, 2);
+    ck_assert_int_eq(facts.line_stops[COIL_BURNER_SIDE].count, 0);
+    look(5000, true);
+    ck_assert_int_eq(facts.line_stops[COIL_WATER_SIDE].count, 0);
+    ck_assert_int_eq(facts.line_stops[COIL_BURNER_SIDE].count, 1);
+    ck_assert_int_eq(db_permit_next_at(store.db, store.heater_id, store.water_id, 3000,
+                                       &next),
+                     DB_OK);
+    ck_assert_int_eq(next, 5000);
+}
+END_TEST
+
+START_TEST(db_line_put_refuses_a_version_that_is_not_the_newest)
+{
+    char document[] = "{\"parts\":[]}";
+    struct db_line line;
+
+    ck_assert_int_eq(db_line_get(store.db, store.heater_id, &line), DB_OK);
+    ck_assert_int_eq(line.version, 0);
+    ck_assert_ptr_null(line.document);
+    put_line(3000, 0, 1, 0);
+    line.at = 4000;
+    line.actor_id = store.actor_id;
+    line.document = document;
+    ck_assert_int_eq(db_line_put(store.db, &line), DB_CONFLICT);
+    ck_assert_int_eq(db_line_get(store.db, store.heater_id, &line), DB_OK);
+    ck_assert_int_eq(line.version, 1);
+    ck_assert_int_eq(line.at, 3000);
+    ck_assert_str_eq(line.document, "{\"parts\":[]}");
+    ck_assert_int_eq(line.stops[COIL_WATER_SIDE].count, 1);
+    free(line.document);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("db_permit");
@@ -377,6 +437,8 @@ int main(void)
     tcase_add_test(permit, db_permit_keeps_the_newest_doses);
     tcase_add_test(permit, db_permit_takes_the_state_of_that_time);
     tcase_add_test(permit, db_permit_takes_water_and_limits_of_that_time);
+    tcase_add_test(permit, db_permit_takes_the_line_of_that_time);
+    tcase_add_test(permit, db_line_put_refuses_a_version_that_is_not_the_newest);
     suite_add_tcase(suite, permit);
     return store_run_suite(suite);
 }

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lib/line.h"
 #include "server/permit_words.h"
 
 START_TEST(factors_are_said_as_people_say_them)
@@ -208,6 +209,37 @@ START_TEST(every_rule_has_words)
 }
 END_TEST
 
+/* Good water with a feeder before the heater: what to mend is the line. */
+START_TEST(a_fault_of_the_line_is_told_with_its_change_and_not_as_bad_water)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    struct permit_words words;
+    const char *steps[PERMIT_STEPS_MAX];
+    size_t count;
+
+    begin(&facts, COIL_BYPASS_FULL);
+    put(&facts, COIL_PH, 7.5, 3600);
+    put(&facts, COIL_FREE_CHLORINE, 2.0, 3600);
+    facts.line_stops[COIL_WATER_SIDE].count = 1;
+    facts.line_stops[COIL_WATER_SIDE].first = COIL_FAULT_CHLORINE_BEFORE_HEATER;
+    coil_permit_from_facts(&facts, &verdict);
+    permit_words(&verdict.findings[0], &facts, false, &words);
+    ck_assert_msg(strstr(words.text, "before it passes the heater") != NULL, "%s",
+                  words.text);
+    ck_assert_msg(strstr(words.next, "after the heater") != NULL, "%s", words.next);
+    count = permit_steps(&verdict, &facts, steps);
+    ck_assert(says(steps, count, "after the heater"));
+    ck_assert(!says(steps, count, "Bring the water back"));
+    facts.line_stops[COIL_WATER_SIDE].count = 3;
+    permit_words(&verdict.findings[0], &facts, false, &words);
+    ck_assert_msg(strstr(words.text, "3 faults") != NULL, "%s", words.text);
+    facts.line_stops[COIL_WATER_SIDE].first = 9999; /* of a later version */
+    permit_words(&verdict.findings[0], &facts, false, &words);
+    ck_assert_msg(strstr(words.text, "line") != NULL, "%s", words.text);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("permit words");
@@ -225,6 +257,8 @@ int main(void)
     tcase_add_test(words, one_step_names_both_tests_that_are_due);
     tcase_add_test(words, an_old_value_says_how_old);
     tcase_add_test(words, a_hot_spa_is_told_in_the_site_s_unit);
+    tcase_add_test(words,
+                   a_fault_of_the_line_is_told_with_its_change_and_not_as_bad_water);
     tcase_add_test(words, every_rule_has_words);
     suite_add_tcase(suite, words);
     runner = srunner_create(suite);
