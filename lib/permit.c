@@ -210,15 +210,12 @@ static bool by_forecast(const struct coil_permit_facts *facts,
 
     if (touches_at_s == 0)
         return false;
-    if (touches_at_s <= read_at_s + COIL_FORECAST_AT_ONCE_S) {
-        standing->ends = COIL_ENDS_AT_WALL;
-        standing->valid_until_s = read_at_s + COIL_VALIDITY_AT_WALL_S;
-        return true;
-    }
     standing->ends = COIL_ENDS_BY_FORECAST;
-    standing->valid_until_s = touches_at_s < read_at_s + COIL_VALIDITY_FORECAST_S
-                                  ? touches_at_s
-                                  : read_at_s + COIL_VALIDITY_FORECAST_S;
+    standing->valid_until_s = touches_at_s;
+    if (touches_at_s < read_at_s + COIL_VALIDITY_FORECAST_MIN_S)
+        standing->valid_until_s = read_at_s + COIL_VALIDITY_FORECAST_MIN_S;
+    if (touches_at_s > read_at_s + COIL_VALIDITY_FORECAST_S)
+        standing->valid_until_s = read_at_s + COIL_VALIDITY_FORECAST_S;
     return true;
 }
 

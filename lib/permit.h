@@ -184,10 +184,11 @@ void coil_permit_from_facts(const struct coil_permit_facts *facts,
 #define COIL_VALIDITY_S (7 * 86400)
 #define COIL_VALIDITY_AT_WALL_S (48 * 3600)
 /* With a forecast, to the instant at which its band touches a wall, but no longer than
- * this. A band that touches within the first hour is the test's own error at the wall:
- * then the two days above. */
+ * the first and no shorter than the second: near a wall the band is the test's own error,
+ * and the same test an hour later would say no more. Between them later touch, later
+ * end. */
 #define COIL_VALIDITY_FORECAST_S (14 * 86400)
-#define COIL_FORECAST_AT_ONCE_S 3600
+#define COIL_VALIDITY_FORECAST_MIN_S 86400
 /* Above this, indicators bleach or shift (common practice, no source). */
 #define COIL_INTERFERENCE_MG_PER_L 10.0
 #define COIL_INTERFERENCE_S (48 * 3600)

@@ -17,6 +17,8 @@
 static const int64_t ages[] = {0,
                                COIL_INTERFERENCE_S,
                                COIL_INTERFERENCE_S + 1,
+                               COIL_VALIDITY_FORECAST_MIN_S,
+                               COIL_VALIDITY_FORECAST_MIN_S + 1,
                                COIL_VALIDITY_AT_WALL_S,
                                COIL_VALIDITY_AT_WALL_S + 1,
                                COIL_VALIDITY_S,

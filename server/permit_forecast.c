@@ -9,9 +9,9 @@
 
 #define STEP_S 1800.0
 #define BACK_MAX_DAYS 14.0
-/* Of pH, before its forecast counts for more than the fixed times; chlorine has the same
- * in lib/forecast.c. A convention. */
-#define PH_READINGS_MIN 5
+/* Of pH or chlorine, before its forecast counts for more than the fixed times. A
+ * convention; lib/forecast.c has the same for chlorine. */
+#define READINGS_MIN 5
 
 static double limit_of(const struct coil_permit_facts *facts, enum coil_limit_name name)
 {
@@ -23,17 +23,20 @@ static bool tests_chlorine(const struct coil_permit_facts *facts)
     return facts->sanitiser == COIL_CHLORINE || facts->sanitiser == COIL_SALT_CHLORINE;
 }
 
-/* From the last fact on: a band that has touched since must not be missed. */
-static int64_t touches_at(const struct coil_fit *fit, const struct coil_walls *walls)
+/* From the last fact on: a band that has touched since must not be missed. A last test far
+ * from what was expected leaves nothing to foresee from: touched at once. */
+static int64_t touches_at(const struct coil_fit *fit, const struct coil_walls *walls,
+                          bool is_in_doubt)
 {
     struct coil_wall_touch touch;
 
     if (!fit->has_time ||
         coil_forecast_wall(fit, fit->time_s, walls, COIL_FORECAST_LEVEL,
-                           COIL_FORECAST_WALL_MAX_DAYS, &touch) != COIL_OK ||
-        !touch.can_say)
+                           COIL_FORECAST_WALL_MAX_DAYS, &touch) != COIL_OK)
         return 0;
-    return (int64_t)touch.at_s;
+    if (is_in_doubt)
+        return (int64_t)fit->time_s;
+    return touch.can_say ? (int64_t)touch.at_s : 0;
 }
 
 /* ---- kept while nothing changes ---- */
@@ -91,12 +94,12 @@ static void compute(const struct coil_fit *fit, struct touches *t)
     const struct coil_walls ph = {t->walls[0], t->walls[1], NAN};
     const struct coil_walls chlorine = {NAN, NAN, t->walls[2]};
 
-    t->ph_s = fit->basis.ph_readings < PH_READINGS_MIN ||
-                      (isnan(ph.ph_low) && isnan(ph.ph_high))
-                  ? 0
-                  : touches_at(fit, &ph);
-    t->chlorine_s =
-        isnan(chlorine.free_chlorine_high_mg_per_l) ? 0 : touches_at(fit, &chlorine);
+    if (fit->basis.ph_readings >= READINGS_MIN &&
+        !(isnan(ph.ph_low) && isnan(ph.ph_high)))
+        t->ph_s = touches_at(fit, &ph, fit->basis.ph_in_doubt);
+    if (fit->basis.chlorine_readings >= READINGS_MIN &&
+        !isnan(chlorine.free_chlorine_high_mg_per_l))
+        t->chlorine_s = touches_at(fit, &chlorine, fit->basis.chlorine_in_doubt);
 }
 
 enum db_status permit_forecast_add(struct app *app, struct db *db, int64_t water_id,
@@ -186,7 +189,7 @@ bool permit_forecast_back(struct app *app, struct db *db, int64_t water_id,
         latest = times.latest_s;
     }
     if (by_ph) {
-        if (fit.basis.ph_readings < PH_READINGS_MIN ||
+        if (fit.basis.ph_readings < READINGS_MIN ||
             !ph_back(&fit, from_s, limit_of(facts, COIL_LIMIT_PH_LOW), &early, &late))
             return false;
         earliest = fmax(earliest, early);

@@ -190,6 +190,15 @@ test("with a history the forecast says until when, and when a hold may end", asy
     const read_at = start + 19 * DAY_S;
     assert.ok(answer.good_until > read_at + 7 * DAY_S
       && answer.good_until <= read_at + 14 * DAY_S, `${answer.good_until - read_at}`);
+    // chlorine that rose to eight times what it should be, and nobody dosed: one day
+    const odd = await enter(other, { ph: 7.5, free_chlorine_mg_per_l: 3.4 },
+      { at: now_s() - 3600 });
+    const doubted = await permit(other);
+    assert.equal(doubted.permit, "run");
+    assert.equal(doubted.good_until, odd.at + DAY_S);
+    const gone = await other.send("POST", `/api/v1/readings/${odd.id}/withdrawal`,
+      { reason: "wrong pool" }, { "If-Match": odd.etag });
+    assert.equal(gone.status, 201, gone.text);
     // a wall close to the usual pH is touched sooner
     const heater = (await other.get("/api/v1/heaters/1")).json;
     const changed = await other.send("PUT", "/api/v1/heaters/1", {

@@ -214,18 +214,39 @@ START_TEST(a_forecast_never_counts_longer_than_fourteen_days)
 }
 END_TEST
 
-START_TEST(a_band_that_touches_at_once_counts_two_days)
+START_TEST(a_band_that_touches_at_once_counts_one_day)
 {
     struct coil_permit_facts facts;
     struct coil_verdict verdict;
 
     begin_good(&facts);
-    facts.ph_touches_at_s = NOW - HOUR + HOUR / 2;
-    ck_assert_int_eq(judge(&facts).good_until_s, NOW - HOUR + 48 * HOUR);
-    facts.now_s = NOW - HOUR + 48 * HOUR;
+    facts.ph_touches_at_s = NOW - HOUR;
+    ck_assert_int_eq(judge(&facts).good_until_s, NOW - HOUR + DAY);
+    facts.now_s = NOW - HOUR + DAY;
     verdict = judge(&facts);
     ck_assert_int_eq(verdict.permit, COIL_TEST);
-    ck_assert_ptr_nonnull(find(&verdict, "ph_old_at_wall"));
+    ck_assert_ptr_nonnull(find(&verdict, "ph_may_have_left"));
+}
+END_TEST
+
+/* Shorter than the two days of a value at its wall without a forecast, too. */
+START_TEST(a_band_that_touches_later_never_ends_validity_earlier)
+{
+    struct coil_permit_facts facts;
+    int64_t before = 0;
+
+    begin_good(&facts);
+    for (int64_t touch = NOW - 2 * DAY; touch < NOW + 20 * DAY; touch += HOUR / 4) {
+        int64_t until;
+
+        facts.ph_touches_at_s = touch;
+        facts.sanitiser_touches_at_s = NOW + 20 * DAY;
+        until = judge(&facts).good_until_s;
+        ck_assert_int_ge(until, before);
+        ck_assert_int_le(until, touch < NOW - HOUR + DAY ? NOW - HOUR + DAY : touch);
+        before = until;
+    }
+    ck_assert_int_eq(before, NOW - HOUR + 14 * DAY);
 }
 END_TEST
 
@@ -711,7 +732,7 @@ enum quality {
     OVER_RANGE,
     NOT_A_NUMBER,
     FORECAST_HOLDS,  /* older than seven days, its band touches no wall yet */
-    FORECAST_TOUCHED, /* fresh, but its band has touched one since */
+    FORECAST_TOUCHED, /* a day old, and its band has touched one since */
     QUALITY_COUNT
 };
 
@@ -733,7 +754,7 @@ static void put_ph(struct coil_permit_facts *facts, enum quality quality)
         [GOOD] = HOUR, [OLD] = 8 * DAY, [OUTSIDE] = HOUR, [OUTSIDE_OLD] = 8 * DAY,
         [AT_WALL] = HOUR, [AT_WALL_OLD] = 49 * HOUR, [DOUBTED] = HOUR,
         [AFTER_DOSE] = HOUR, [OVER_RANGE] = HOUR, [NOT_A_NUMBER] = HOUR,
-        [FORECAST_HOLDS] = 8 * DAY, [FORECAST_TOUCHED] = 5 * HOUR};
+        [FORECAST_HOLDS] = 8 * DAY, [FORECAST_TOUCHED] = 25 * HOUR};
 
     if (quality == MISSING)
         return;
@@ -758,7 +779,7 @@ static void put_sanitiser(struct coil_permit_facts *facts, enum coil_quantity qu
         [GOOD] = HOUR, [OLD] = 8 * DAY, [OUTSIDE] = HOUR, [OUTSIDE_OLD] = 8 * DAY,
         [AT_WALL] = HOUR, [AT_WALL_OLD] = 49 * HOUR, [DOUBTED] = HOUR,
         [AFTER_DOSE] = HOUR, [OVER_RANGE] = HOUR, [NOT_A_NUMBER] = HOUR,
-        [FORECAST_HOLDS] = 8 * DAY, [FORECAST_TOUCHED] = 5 * HOUR};
+        [FORECAST_HOLDS] = 8 * DAY, [FORECAST_TOUCHED] = 25 * HOUR};
 
     if (quality == MISSING)
         return;
@@ -904,7 +925,8 @@ int main(void)
     tcase_add_test(rules, a_coarse_step_that_reaches_the_wall_shortens_validity);
     tcase_add_test(rules, a_forecast_ends_validity_where_its_band_touches_a_wall);
     tcase_add_test(rules, a_forecast_never_counts_longer_than_fourteen_days);
-    tcase_add_test(rules, a_band_that_touches_at_once_counts_two_days);
+    tcase_add_test(rules, a_band_that_touches_at_once_counts_one_day);
+    tcase_add_test(rules, a_band_that_touches_later_never_ends_validity_earlier);
     tcase_add_test(rules, a_forecast_neither_outlives_a_dose_nor_clears_a_hold);
     tcase_add_test(rules, a_running_plan_holds_the_water_side_whatever_the_values);
     tcase_add_test(rules, a_severe_exposure_is_a_caution);
