@@ -125,8 +125,25 @@ static bool near_zero(const struct coil_measure *measure)
     return measure->value < fmax(0.5, measure->resolution);
 }
 
+const struct coil_measure *coil_permit_total_below(const struct coil_permit_facts *facts,
+                                                   const struct coil_measure *free)
+{
+    const struct coil_history *total = &facts->history[COIL_TOTAL_CHLORINE];
+
+    for (size_t i = 0; i < total->count; i++) {
+        const struct coil_measure *m = &total->newest[i];
+
+        if (m->at_s == free->at_s && !m->over_range &&
+            coil_free_exceeds_total(free->value, free->resolution, m->value,
+                                    m->resolution))
+            return m;
+    }
+    return NULL;
+}
+
 /* Can this value decide? One beyond its scale decides only when the scale's end is
- * already outside the wall. Not finite: never. */
+ * already outside the wall, and so does one that its own total chlorine contradicts. Not
+ * finite: never. */
 static bool is_trustworthy(const struct coil_permit_facts *facts,
                            const struct coil_standing *standing,
                            const struct coil_measure *m, double low, double high)
@@ -141,6 +158,9 @@ static bool is_trustworthy(const struct coil_permit_facts *facts,
     }
     if (m->over_range)
         return m->value > high;
+    if (standing->quantity == COIL_FREE_CHLORINE && m->value <= high &&
+        coil_permit_total_below(facts, m) != NULL)
+        return false;
     if (coil_method_is_indicator(m->method) && !m->diluted && near_zero(m))
         return !strong_before(facts, m->at_s);
     return true;

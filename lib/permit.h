@@ -175,6 +175,14 @@ struct coil_verdict {
     struct coil_finding findings[COIL_FINDINGS_MAX];
 };
 
+/*
+ * Total chlorine tested at the instant of a value of free chlorine and less than it: then
+ * neither counts, see coil_free_exceeds_total. NULL: no such contradiction. Lives as long
+ * as the facts.
+ */
+const struct coil_measure *coil_permit_total_below(const struct coil_permit_facts *facts,
+                                                   const struct coil_measure *free);
+
 /* Pure: the same facts give the same verdict. Never fails: what cannot be judged is
  * test or hold. */
 void coil_permit_from_facts(const struct coil_permit_facts *facts,

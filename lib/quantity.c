@@ -1,5 +1,6 @@
 #include "quantity.h"
 
+#include <math.h>
 #include <string.h>
 
 static const struct coil_quantity_info quantities[COIL_QUANTITY_COUNT] = {
@@ -136,6 +137,13 @@ double coil_method_resolution(enum coil_method method, enum coil_quantity quanti
         break;
     }
     return steps[quantity].strip;
+}
+
+int coil_free_exceeds_total(double free_mg_per_l, double free_step, double total_mg_per_l,
+                            double total_step)
+{
+    return free_mg_per_l - total_mg_per_l >
+           fmax(0.2, (free_step + total_step) / 2.0) + 1e-9;
 }
 
 int coil_method_is_indicator(enum coil_method method)

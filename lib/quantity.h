@@ -99,6 +99,15 @@ enum coil_status coil_method_from_key(const char *key, enum coil_method *out_met
  */
 double coil_method_resolution(enum coil_method method, enum coil_quantity quantity);
 
+/*
+ * Free chlorine is a part of total chlorine. 1 when one test of both says otherwise by
+ * more than half of both steps, or 0.2 mg/L where these are finer (two photometer
+ * readings differ so much; common practice, no source): then one of the two is wrong,
+ * and nobody can say which. Else 0, also for NaN.
+ */
+int coil_free_exceeds_total(double free_mg_per_l, double free_step, double total_mg_per_l,
+                            double total_step);
+
 /* Colour indicators (strip, drops, comparator, photometer; unknown too) are bleached or
  * shifted by strong chlorine; a probe and a laboratory's electrode are not. 1 or 0. */
 int coil_method_is_indicator(enum coil_method method);

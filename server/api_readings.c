@@ -62,6 +62,22 @@ static void check_range(struct problem *problem, const cJSON *confirmed,
     }
 }
 
+/* Kept when a person insists; the permit counts neither: lib/permit.c. */
+static void check_chlorine(struct problem *problem, const cJSON *confirmed,
+                           struct db_reading *reading)
+{
+    struct db_value *free = db_reading_free_above_total(reading);
+    const char *key = coil_quantity_info(COIL_FREE_CHLORINE)->key;
+
+    if (free == NULL)
+        return;
+    free->confirmed = is_confirmed(confirmed, key);
+    if (!free->confirmed)
+        problem_add(problem, "value_doubtful", "values.free_chlorine_mg_per_l",
+                    "Free chlorine is more than total chlorine. One of them must be "
+                    "wrong: test both again, with fresh reagents. Is it really so?");
+}
+
 static void read_values(struct form *form, struct db_reading *reading)
 {
     const cJSON *confirmed = form_member(form, "confirmed");
@@ -87,6 +103,7 @@ static void read_values(struct form *form, struct db_reading *reading)
     if (has_details)
         form_close(&details);
     form_close(&values);
+    check_chlorine(form->problem, confirmed, reading);
     if (reading->value_count == 0 && form->problem->count == 0)
         problem_add(form->problem, "no_value", "values",
                     "A reading needs at least one value.");

@@ -98,6 +98,8 @@ struct db_value {
     bool confirmed;  /* the person confirmed a doubtful value */
 };
 
+double db_value_step(const struct db_value *value); /* in its unit, > 0 */
+
 struct db_reading {
     struct db_fact fact;
     int64_t water_id;
@@ -105,6 +107,10 @@ struct db_reading {
     size_t value_count;
     struct db_value values[COIL_QUANTITY_COUNT]; /* ascending quantity */
 };
+
+/* Its free chlorine when its total chlorine contradicts it (coil_free_exceeds_total);
+ * else NULL. Borrowed from the reading. */
+struct db_value *db_reading_free_above_total(struct db_reading *reading);
 
 /* Adds (fact.id is filled). With fact.supersedes the old one must be the newest word of
  * its chain, else DB_CONFLICT. Keeps the derived series in step. In a transaction. */

@@ -90,9 +90,7 @@ static void put_measure(struct coil_history *history, const struct db_value *val
 
     measure->value = (double)value->amount_e6 / 1e6;
     measure->at_s = at;
-    measure->resolution = value->resolution_e6 > 0
-                              ? (double)value->resolution_e6 / 1e6
-                              : coil_method_resolution(value->method, value->quantity);
+    measure->resolution = db_value_step(value);
     measure->method = value->method;
     measure->over_range = value->over_range;
     measure->diluted = value->diluted;
@@ -333,9 +331,10 @@ enum db_status db_permit_facts(struct db *db, int64_t heater_id, int64_t water_i
 
 /* ---- a pool's history ---- */
 
-/* What a dose's effect and a pool's fit depend on. */
+/* What a dose's effect and a pool's fit depend on. Total chlorine before free: it may
+ * contradict it. */
 static const enum coil_quantity told[] = {
-    COIL_PH,       COIL_FREE_CHLORINE,    COIL_CYANURIC_ACID, COIL_TOTAL_ALKALINITY,
+    COIL_TOTAL_CHLORINE, COIL_PH, COIL_FREE_CHLORINE,    COIL_CYANURIC_ACID, COIL_TOTAL_ALKALINITY,
     COIL_WATER_TEMP, COIL_CALCIUM_HARDNESS, COIL_SALT,        COIL_BORATE};
 #define TOLD_COUNT (sizeof told / sizeof told[0])
 

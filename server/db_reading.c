@@ -34,6 +34,38 @@ void db_value_columns(char *out, size_t size)
 
 /* ---- what is special about a value ---- */
 
+double db_value_step(const struct db_value *value)
+{
+    return value->resolution_e6 > 0
+               ? (double)value->resolution_e6 / 1e6
+               : coil_method_resolution(value->method, value->quantity);
+}
+
+static struct db_value *find_value(struct db_reading *reading,
+                                   enum coil_quantity quantity)
+{
+    for (size_t i = 0; i < reading->value_count; i++)
+        if (reading->values[i].quantity == quantity)
+            return &reading->values[i];
+    return NULL;
+}
+
+struct db_value *db_reading_free_above_total(struct db_reading *reading)
+{
+    const struct db_value *total = find_value(reading, COIL_TOTAL_CHLORINE);
+    struct db_value *free;
+
+    if (total == NULL || total->over_range)
+        return NULL;
+    free = find_value(reading, COIL_FREE_CHLORINE);
+    return free != NULL && coil_free_exceeds_total((double)free->amount_e6 / 1e6,
+                                                   db_value_step(free),
+                                                   (double)total->amount_e6 / 1e6,
+                                                   db_value_step(total))
+               ? free
+               : NULL;
+}
+
 static int flags_of(const struct db_value *value)
 {
     return (value->over_range ? FLAG_OVER_RANGE : 0) |

@@ -402,6 +402,8 @@ static void read_row(struct import_reader *reader, const struct csv_row *csv,
         import_values_read(reader, csv, row);
     if (row->code == NULL)
         import_details_read(reader, csv, row);
+    if (row->code == NULL)
+        import_values_compare(row);
 }
 
 static enum import_fault read_rows(struct import_reader *reader,

@@ -48,6 +48,8 @@ void import_values_read(const struct import_reader *reader, const struct csv_row
 /* What the row says about single values, once they are there; or refuses it. */
 void import_details_read(const struct import_reader *reader, const struct csv_row *csv,
                          struct import_row *row);
+/* Marks a row whose values contradict each other; after the two above. */
+void import_values_compare(struct import_row *row);
 /* The instant of a row, or refuses it. */
 void import_moment_read(struct import_reader *reader, const struct csv_row *csv,
                         struct import_row *row);

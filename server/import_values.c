@@ -293,3 +293,14 @@ void import_values_read(const struct import_reader *reader, const struct csv_row
     if (row->reading.value_count == 0)
         import_refuse(row, "row_without_values", "", "This line holds no value.");
 }
+
+void import_values_compare(struct import_row *row)
+{
+    if (row->doubtful || db_reading_free_above_total(&row->reading) == NULL)
+        return;
+    row->doubtful = true;
+    snprintf(row->field, sizeof row->field, "%s",
+             coil_quantity_info(COIL_FREE_CHLORINE)->key);
+    snprintf(row->detail, sizeof row->detail,
+             "Free chlorine is more than total chlorine; the permit counts neither.");
+}

@@ -208,6 +208,19 @@ static bool ends_in(const char *text, const char *end)
     return length >= tail && strcmp(text + length - tail, end) == 0;
 }
 
+/* Is the doubted value one of free chlorine above total chlorine? */
+static bool exceeds_total(const struct coil_finding *finding,
+                          const struct coil_permit_facts *facts)
+{
+    const struct coil_history *free = &facts->history[COIL_FREE_CHLORINE];
+
+    for (size_t i = 0; i < free->count; i++)
+        if (facts->now_s - free->newest[i].at_s == finding->age_s &&
+            coil_permit_total_below(facts, &free->newest[i]) != NULL)
+            return finding->quantity == COIL_FREE_CHLORINE;
+    return false;
+}
+
 /* Tests that are due. */
 static void say_due(const struct coil_finding *finding,
                     const struct coil_permit_facts *facts, struct permit_words *out)
@@ -225,6 +238,11 @@ static void say_due(const struct coil_finding *finding,
         snprintf(out->text, sizeof out->text,
                  "The last pH was taken in strong chlorine, which upsets the colour.");
         out->next = "Test pH again when chlorine is down, or use a probe.";
+    } else if (ends_in(finding->rule, "_doubted") && exceeds_total(finding, facts)) {
+        snprintf(out->text, sizeof out->text,
+                 "The last test shows more free chlorine than total chlorine. That "
+                 "cannot be, so neither counts.");
+        out->next = "Test free and total chlorine again, with fresh reagents.";
     } else if (ends_in(finding->rule, "_doubted")) {
         snprintf(out->text, sizeof out->text,
                  "The last %s cannot be trusted: the test may be bleached or off its "

@@ -37,7 +37,8 @@ struct builder {
     struct db_water water; /* as of the last dose */
     /* newest so far; NaN: not tested */
     double newest[COIL_QUANTITY_COUNT];
-    int64_t strong_at, chlorine_at;
+    int64_t strong_at, chlorine_at, total_at;
+    double total_step; /* of the newest total chlorine */
     bool is_strong; /* by the last free chlorine */
     bool is_out_of_memory;
 };
@@ -107,10 +108,14 @@ static bool is_doubtful(const struct builder *b, int64_t at,
         return true;
     if (value->quantity == COIL_PH)
         return is_colour && b->is_strong && soon_after(at, b->chlorine_at);
-    if (value->quantity == COIL_FREE_CHLORINE)
-        return is_colour && !value->diluted && amount < fmax(0.5, step) &&
-               soon_after(at, b->strong_at);
-    return false;
+    if (value->quantity != COIL_FREE_CHLORINE)
+        return false;
+    if (at == b->total_at && coil_free_exceeds_total(amount, step,
+                                                     b->newest[COIL_TOTAL_CHLORINE],
+                                                     b->total_step))
+        return true;
+    return is_colour && !value->diluted && amount < fmax(0.5, step) &&
+           soon_after(at, b->strong_at);
 }
 
 static void note_chlorine(struct builder *b, int64_t at, double amount, bool is_doubted)
@@ -151,9 +156,7 @@ static void put(struct builder *b, struct coil_pool_fact fact)
 static void put_value(struct builder *b, const struct value_at *v)
 {
     double amount = decimal_to_double(v->value.amount_e6);
-    double step = v->value.resolution_e6 > 0
-                      ? decimal_to_double(v->value.resolution_e6)
-                      : coil_method_resolution(v->value.method, v->value.quantity);
+    double step = db_value_step(&v->value);
     bool is_doubted;
     enum coil_pool_fact_kind kind;
 
@@ -166,6 +169,10 @@ static void put_value(struct builder *b, const struct value_at *v)
         note_chlorine(b, v->at, amount, is_doubted);
     if (!is_doubted)
         b->newest[v->value.quantity] = amount;
+    if (v->value.quantity == COIL_TOTAL_CHLORINE && !is_doubted) {
+        b->total_at = v->at;
+        b->total_step = step;
+    }
 }
 
 /* ---- doses ---- */

@@ -43,7 +43,9 @@ static double combined_of(const struct super_plan *p)
     for (size_t i = 0; total->count > 0 && i < free->count; i++)
         if (free->newest[i].at_s == total->newest[0].at_s &&
             total->newest[0].at_s > at)
-            return fmax(0, total->newest[0].value - free->newest[i].value);
+            return coil_permit_total_below(&p->facts, &free->newest[i]) != NULL
+                       ? (double)NAN
+                       : fmax(0, total->newest[0].value - free->newest[i].value);
     return combined->count > 0 ? combined->newest[0].value : (double)NAN;
 }
 

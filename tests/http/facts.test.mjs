@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
 import { startDaemon } from "../support/daemon.mjs";
-import { mustRead, now_s, read, setUp } from "../support/household.mjs";
+import { mustRead, now_s, permit, read, setUp } from "../support/household.mjs";
 
 /** @type {Awaited<ReturnType<typeof startDaemon>>} */
 let daemon;
@@ -146,6 +146,30 @@ test("a doubtful value is asked once", async () => {
   assert.equal(first.json.code, "value_doubtful");
   const second = await mustRead(daemon, { ph: 9.1 }, { confirmed: ["ph"] });
   assert.equal(second.details.ph.confirmed, true);
+});
+
+test("free chlorine above total chlorine is asked once, and the permit counts neither", async () => {
+  const own = await startDaemon();
+  await setUp(own);
+  const values = { ph: 7.4, free_chlorine_mg_per_l: 3, total_chlorine_mg_per_l: 1.5 };
+  const first = await read(own, values);
+  assert.equal(first.status, 422);
+  assert.equal(first.json.code, "value_doubtful");
+  assert.equal(first.json.field, "values.free_chlorine_mg_per_l");
+  const kept = await mustRead(own, values, { at: now_s() - 120,
+    confirmed: ["free_chlorine_mg_per_l"] });
+  assert.equal(kept.details.free_chlorine_mg_per_l.confirmed, true);
+  const answer = await permit(own);
+  assert.equal(answer.permit, "test");
+  const reason = answer.water_side.reasons.find((r) => r.rule === "sanitiser_doubted");
+  assert.match(reason.text, /more free chlorine than total/);
+  assert.match(reason.next, /fresh reagents/);
+  const plan = (await own.get("/api/v1/super-chlorination?water=1&heater=1")).json;
+  assert.ok(plan.test_first.includes("combined_chlorine_mg_per_l"));
+  // as a strip shows it, in steps of 2 mg/L, nothing contradicts
+  await mustRead(own, values, { method: "strip", at: now_s() - 60 });
+  assert.equal((await permit(own)).permit, "run");
+  await own.stop();
 });
 
 test("a reading without a value or of no water is refused", async () => {

@@ -84,6 +84,10 @@ test("a dry run shows the first rows as they were understood", async () => {
   assert.deepEqual(first.values, { ph: 7.4, free_chlorine_mg_per_l: 2.5 });
   assert.deepEqual([doubtful.verdict, doubtful.code], ["doubtful", "value_doubtful"]);
   assert.deepEqual([refused.verdict, refused.code], ["refused", "date_unreadable"]);
+  const odd = await send("date;time;pH;Cl frei;Cl gesamt;method\n"
+    + "03.02.2026;14:05;7,4;3;1,5;photometer\n", "&dry_run=true");
+  assert.equal(odd.json.preview[0].verdict, "doubtful");
+  assert.match(odd.json.lines[0].detail, /more than total/);
   const long = await send(big, "&dry_run=true");
   assert.equal(long.json.preview.length, 50);
   assert.ok(long.json.preview.every((row) => row.verdict === "already_there"));

@@ -300,6 +300,34 @@ START_TEST(a_severe_exposure_is_a_caution)
 }
 END_TEST
 
+/* By definition: total chlorine is free and combined chlorine together. */
+START_TEST(free_chlorine_above_total_chlorine_decides_nothing_but_a_hold)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    put(&facts, COIL_TOTAL_CHLORINE, 1.0, HOUR, COIL_METHOD_PHOTOMETER);
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_TEST);
+    ck_assert_ptr_nonnull(find(&verdict, "sanitiser_doubted"));
+    last(&facts, COIL_FREE_CHLORINE)->value = 6.0; /* above the ceiling: still a hold */
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+    last(&facts, COIL_FREE_CHLORINE)->value = 1.2; /* within what two tests differ */
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    last(&facts, COIL_FREE_CHLORINE)->value = 3.0;
+    last(&facts, COIL_TOTAL_CHLORINE)->at_s += 60; /* another test */
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    last(&facts, COIL_TOTAL_CHLORINE)->at_s -= 60;
+    last(&facts, COIL_TOTAL_CHLORINE)->over_range = true; /* at least 1 */
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    last(&facts, COIL_TOTAL_CHLORINE)->over_range = false;
+    last(&facts, COIL_TOTAL_CHLORINE)->resolution = 2.0; /* pads of a strip */
+    last(&facts, COIL_FREE_CHLORINE)->resolution = 2.0;
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+}
+END_TEST
+
 START_TEST(a_hold_never_expires_but_a_newer_reading_clears_it)
 {
     struct coil_permit_facts facts;
@@ -930,6 +958,8 @@ int main(void)
     tcase_add_test(rules, a_forecast_neither_outlives_a_dose_nor_clears_a_hold);
     tcase_add_test(rules, a_running_plan_holds_the_water_side_whatever_the_values);
     tcase_add_test(rules, a_severe_exposure_is_a_caution);
+    tcase_add_test(rules,
+                   free_chlorine_above_total_chlorine_decides_nothing_but_a_hold);
     tcase_add_test(rules, a_hold_never_expires_but_a_newer_reading_clears_it);
     tcase_add_test(rules, two_readings_of_one_instant_that_disagree_count_as_the_worse);
     tcase_add_test(rules, both_bad_at_once_is_said_first);
