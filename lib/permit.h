@@ -126,6 +126,8 @@ struct coil_permit_facts {
     bool winter_closed;
     bool no_cyanuric_acid;
     bool lining_has_cement; /* plaster, or tile with grout */
+    double surface_rise_k;  /* the heater's hot surface above the pool's water, 0 to 60;
+                               0: not known, COIL_FILM_RISE_DEFAULT_K is taken */
 
     enum coil_bypass bypass;
     enum coil_heater_state heater_state;
@@ -161,6 +163,7 @@ struct coil_finding {
     double factor; /* times as acidic, or times the ceiling; 0: does not apply */
     bool has_index; /* a calcite saturation index; never one of copper [edwards-1996] */
     double index;
+    double index_half_width; /* about 95 % lie within */
     double index_limit;
 };
 

@@ -1,6 +1,6 @@
 /*
- * The permit's rules, one row each at the end of this file. A rule adds a finding when it
- * has something to say and stays silent otherwise.
+ * The permit's rules, one row each at the end of this file. A rule adds a finding when
+ * it has something to say and stays silent otherwise.
  */
 #include "permit_private.h"
 
@@ -8,6 +8,7 @@
 
 #include "composition.h"
 #include "film.h"
+#include "saturation_band.h"
 
 static struct coil_finding *add(struct coil_verdict *verdict,
                                 const struct coil_rule *rule, enum coil_permit permit)
@@ -41,10 +42,9 @@ static void put_limit(struct coil_finding *finding, const struct coil_limit *lim
 
 static const struct coil_limit *sanitiser_limit(const struct coil_context *context)
 {
-    return &context->facts
-                ->limits[context->sanitiser.quantity == COIL_BROMINE
-                             ? COIL_LIMIT_BROMINE_HIGH
-                             : COIL_LIMIT_FREE_CHLORINE_HIGH];
+    return &context->facts->limits[context->sanitiser.quantity == COIL_BROMINE
+                                       ? COIL_LIMIT_BROMINE_HIGH
+                                       : COIL_LIMIT_FREE_CHLORINE_HIGH];
 }
 
 /* Only a water in use asks for tests; a winter-closed one pauses them. */
@@ -180,8 +180,8 @@ static void ended(const struct coil_context *context, const struct coil_rule *ru
     if (asks_for_tests(context, standing) && standing->is_known &&
         !standing->is_below && !standing->is_above && standing->ends == ends &&
         context->facts->now_s >= standing->valid_until_s)
-        put_measure(add(verdict, rule, COIL_TEST), standing->quantity,
-                    &standing->value, context->facts->now_s);
+        put_measure(add(verdict, rule, COIL_TEST), standing->quantity, &standing->value,
+                    context->facts->now_s);
 }
 
 #define FOR_BOTH(kind)                                                                 \
@@ -404,8 +404,8 @@ static void combined_chlorine_high(const struct coil_context *context,
     caution_above(context, rule, verdict, COIL_COMBINED_CHLORINE, 0.5);
 }
 
-/* 0.2 mg/L: where stains begin (common practice, from memory). Says: something gives off
- * copper. No index and no value here says that copper is safe. */
+/* 0.2 mg/L: where stains begin (common practice, from memory). Says: something gives
+ * off copper. No index and no value here says that copper is safe. */
 static void copper_present(const struct coil_context *context,
                            const struct coil_rule *rule, struct coil_verdict *verdict)
 {
@@ -430,12 +430,19 @@ static double newest_or_zero(const struct coil_context *context,
     return m != NULL ? m->value : 0;
 }
 
+static double step_or_zero(const struct coil_context *context,
+                           enum coil_quantity quantity)
+{
+    const struct coil_measure *m = newest(context, quantity);
+
+    return m != NULL ? m->resolution : 0;
+}
+
 /* The water by its newest values. False unless pH still counts and alkalinity, calcium
  * and temperature are known; what is not tested of the rest is taken for none. */
-static bool water_now(const struct coil_context *context, struct coil_totals *out_totals,
-                      struct coil_equilibrium *out_water)
+static bool water_now(const struct coil_context *context, struct coil_composition *out)
 {
-    const struct coil_composition c = {
+    *out = (struct coil_composition){
         .ph = context->ph.value.value,
         .total_alkalinity_mg_per_l_caco3 =
             newest_or_zero(context, COIL_TOTAL_ALKALINITY),
@@ -449,56 +456,78 @@ static bool water_now(const struct coil_context *context, struct coil_totals *ou
         .chlorine_mg_per_l = newest_or_zero(context, COIL_FREE_CHLORINE),
         .water_temp_c = newest_or_zero(context, COIL_WATER_TEMP),
     };
-    struct coil_constants constants;
+    return context->ph.is_known && !context->ph.is_doubted &&
+           context->facts->now_s < context->ph.valid_until_s &&
+           newest(context, COIL_TOTAL_ALKALINITY) != NULL &&
+           newest(context, COIL_CALCIUM_HARDNESS) != NULL &&
+           newest(context, COIL_WATER_TEMP) != NULL;
+}
 
-    if (!context->ph.is_known || context->ph.is_doubted ||
-        context->facts->now_s >= context->ph.valid_until_s ||
-        newest(context, COIL_TOTAL_ALKALINITY) == NULL ||
-        newest(context, COIL_CALCIUM_HARDNESS) == NULL ||
-        newest(context, COIL_WATER_TEMP) == NULL)
+/* Is the index of that water, heated closed by rise_k, past the limit? Only then it is
+ * worked out how well its tests tell it, which is a dozen times the work. */
+static bool index_is_past(const struct coil_context *context, double rise_k,
+                          double limit, bool upwards, struct coil_saturation_band *out)
+{
+    const double model =
+        rise_k > 0 ? COIL_SATURATION_MODEL_FILM : COIL_SATURATION_MODEL_POOL;
+    const struct coil_saturation_steps none = {0};
+    const struct coil_saturation_steps steps = {
+        .ph = context->ph.value.resolution,
+        .total_alkalinity_mg_per_l_caco3 = step_or_zero(context, COIL_TOTAL_ALKALINITY),
+        .calcium_hardness_mg_per_l_caco3 = step_or_zero(context, COIL_CALCIUM_HARDNESS),
+        .salt_mg_per_l_nacl = step_or_zero(context, COIL_SALT),
+        .borate_mg_per_l_b = step_or_zero(context, COIL_BORATE),
+        .cyanuric_acid_mg_per_l = step_or_zero(context, COIL_CYANURIC_ACID),
+        .water_temp_k = step_or_zero(context, COIL_WATER_TEMP),
+    };
+    struct coil_composition water;
+
+    if (!water_now(context, &water) ||
+        coil_saturation_band(&water, &none, COIL_CYANURATE_WAHMAN_2019, rise_k, model,
+                             out) < 0 ||
+        !(upwards ? out->si_calcite > limit : out->si_calcite < limit) ||
+        !isfinite(out->si_calcite))
         return false;
-    return coil_water_from_composition(&c, COIL_CYANURATE_WAHMAN_2019, &constants,
-                                       out_totals, out_water, NULL) >= 0 &&
-           isfinite(out_water->si_calcite);
+    return coil_saturation_band(&water, &steps, COIL_CYANURATE_WAHMAN_2019, rise_k,
+                                model, out) >= 0;
 }
 
 static void add_index(const struct coil_context *context, const struct coil_rule *rule,
-                      struct coil_verdict *verdict, double index, double limit)
+                      struct coil_verdict *verdict,
+                      const struct coil_saturation_band *band, double limit)
 {
     struct coil_finding *finding = add(verdict, rule, COIL_RUN);
 
     finding->is_caution = true;
     finding->has_index = true;
-    finding->index = index;
+    finding->index = band->si_calcite;
+    finding->index_half_width = band->half_width;
     finding->index_limit = limit;
     finding->age_s = context->facts->now_s - context->ph.value.at_s;
 }
 
-/* The same water closed, hotter by the illustrative film rise, since nobody measures a
- * film. */
+/* The same water closed, hotter by what the heater's figures give or by the
+ * illustrative film rise, since nobody measures a film. */
 static void scale_at_hot_surface(const struct coil_context *context,
                                  const struct coil_rule *rule,
                                  struct coil_verdict *verdict)
 {
-    struct coil_totals totals;
-    struct coil_equilibrium water, hot;
+    double rise_k = context->facts->surface_rise_k;
+    struct coil_saturation_band band;
 
-    if (water_now(context, &totals, &water) &&
-        coil_water_heated(&totals, &water, COIL_CYANURATE_WAHMAN_2019,
-                          water.temp_c + COIL_FILM_RISE_DEFAULT_K, &hot) >= 0 &&
-        hot.si_calcite > COIL_SCALE_INDEX)
-        add_index(context, rule, verdict, hot.si_calcite, COIL_SCALE_INDEX);
+    if (index_is_past(context, rise_k > 0 ? rise_k : COIL_FILM_RISE_DEFAULT_K,
+                      COIL_SCALE_INDEX, true, &band))
+        add_index(context, rule, verdict, &band, COIL_SCALE_INDEX);
 }
 
 static void lining_dissolves(const struct coil_context *context,
                              const struct coil_rule *rule, struct coil_verdict *verdict)
 {
-    struct coil_totals totals;
-    struct coil_equilibrium water;
+    struct coil_saturation_band band;
 
     if (context->facts->lining_has_cement && !context->facts->winter_closed &&
-        water_now(context, &totals, &water) && water.si_calcite < COIL_DISSOLVE_INDEX)
-        add_index(context, rule, verdict, water.si_calcite, COIL_DISSOLVE_INDEX);
+        index_is_past(context, 0, COIL_DISSOLVE_INDEX, false, &band))
+        add_index(context, rule, verdict, &band, COIL_DISSOLVE_INDEX);
 }
 
 /* The first finding of the worst kind speaks for the headline, so the order matters. */

@@ -72,6 +72,8 @@ static void add_reason(cJSON *array, const struct coil_finding *finding,
     if (finding->has_index) {
         cJSON_AddNumberToObject(object, "saturation_index",
                                 round(finding->index * 100) / 100);
+        cJSON_AddNumberToObject(object, "saturation_half_width",
+                                round(finding->index_half_width * 100) / 100);
         cJSON_AddNumberToObject(object, "saturation_limit", finding->index_limit);
     }
     if (finding->age_s >= 0)

@@ -4,10 +4,11 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "lib/film.h"
 #include "line_words.h"
 
-static const char *const numbers[] = {"",     "once",  "two",  "three", "four",
-                                      "five", "six",   "seven", "eight", "nine",
+static const char *const numbers[] = {"",     "once",   "two",   "three", "four",
+                                      "five", "six",    "seven", "eight", "nine",
                                       "ten",  "eleven", "twelve"};
 
 void permit_times(double factor, char *out, size_t size)
@@ -25,7 +26,9 @@ void permit_times(double factor, char *out, size_t size)
         snprintf(out, size, "about %.0f times", near);
     else if (near == 2.0)
         snprintf(out, size, "%stwice",
-                 over < -0.05 ? "almost " : over > 0.05 ? "more than " : "");
+                 over < -0.05  ? "almost "
+                 : over > 0.05 ? "more than "
+                               : "");
     else
         snprintf(out, size, "%s%s times",
                  over < -0.05  ? "almost "
@@ -101,11 +104,13 @@ static void say_old(const struct coil_finding *finding,
 
     age_words(finding->age_s, age, sizeof age);
     if (at_wall)
-        snprintf(out, size,
-                 "The last %s was close to its limit and is %s old; it counts two days.",
-                 what, age);
+        snprintf(
+            out, size,
+            "The last %s was close to its limit and is %s old; it counts for two days.",
+            what, age);
     else
-        snprintf(out, size, "The last %s is %s old; it counts seven days.", what, age);
+        snprintf(out, size, "The last %s is %s old; it counts for seven days.", what,
+                 age);
 }
 
 static void say_hot(const struct coil_finding *finding, bool us_units, char *out,
@@ -118,22 +123,38 @@ static void say_hot(const struct coil_finding *finding, bool us_units, char *out
              finding->limit * scale + zero, us_units ? "°F" : "°C");
 }
 
-/* The index with its sign; it is known to about 0.1 there, so one digit. */
-static void say_scale(const struct coil_finding *finding, bool us_units, char *out,
+/* "+0.6 ± 0.2": an index is never known to more than a digit. */
+static void put_index(const struct coil_finding *finding, char *out, size_t size)
+{
+    snprintf(out, size, "%+.1f ± %.1f", finding->index,
+             fmax(finding->index_half_width, 0.1));
+}
+
+static void say_scale(const struct coil_finding *finding,
+                      const struct coil_permit_facts *facts, bool us_units, char *out,
                       size_t size)
 {
+    const bool is_known = facts->surface_rise_k > 0;
+    double rise_k = is_known ? facts->surface_rise_k : COIL_FILM_RISE_DEFAULT_K;
+    char index[32];
+
+    put_index(finding, index, sizeof index);
     snprintf(out, size,
-             "Heated %s more at a hot surface, this water drops scale: calcium carbonate "
-             "index about %+.1f. How hot the surface gets is assumed, not measured.",
-             us_units ? "27 °F" : "15 °C", finding->index);
+             "Heated %.0f %s more at a hot surface, this water may drop scale: calcium "
+             "carbonate index %s. How hot the surface gets is %s, not measured.",
+             us_units ? rise_k * 1.8 : rise_k, us_units ? "°F" : "°C", index,
+             is_known ? "reckoned from the heater" : "assumed");
 }
 
 static void say_dissolves(const struct coil_finding *finding, char *out, size_t size)
 {
-    snprintf(out, size,
-             "This water slowly dissolves plaster and grout: calcium carbonate index "
-             "about %+.1f.",
-             finding->index);
+    char index[32];
+
+    put_index(finding, index, sizeof index);
+    snprintf(
+        out, size,
+        "This water slowly dissolves plaster and grout: calcium carbonate index %s.",
+        index);
 }
 
 /* Rules whose sentence needs no number. */
@@ -145,8 +166,7 @@ static const struct fixed_words fixed[] = {
     {"clock_jumped",
      "The clock of this house computer was moved, so no age can be trusted.",
      "Check the time shown and confirm it."},
-    {"clock_behind",
-     "The clock of this house computer is behind the newest entry.",
+    {"clock_behind", "The clock of this house computer is behind the newest entry.",
      "Set the clock right, then confirm it."},
     {"winter_closed", "The pool is closed for the winter.",
      "Reopen the water in Setup when the season begins."},
@@ -157,16 +177,17 @@ static const struct fixed_words fixed[] = {
      "Bring it back in line when a test shows the water is right, then note it here."},
     {"standing_water", "Pool water stands in the heater while it is off line.",
      "Flush it with good water or drain it, with the heater off and cold."},
-    {"clock_unsynchronised",
-     "No time server sets this computer's clock.",
+    {"clock_unsynchronised", "No time server sets this computer's clock.",
      "Compare the time shown on this page with a good clock."},
     {"ph_high", "pH is high: scale settles on the heater's hot surface.",
      "Lower pH in small steps, with the pump running."},
-    {"sanitiser_low", "The water has little sanitiser. That harms bathers, not the heater.",
+    {"sanitiser_low",
+     "The water has little sanitiser. That harms bathers, not the heater.",
      "Dose as the label says, after the heater, and test again."},
     {"alkalinity_low", "Alkalinity is low: pH may turn acid between two tests.",
      "Raise alkalinity before the next acid dose."},
-    {"combined_chlorine_high", "Combined chlorine is high: the water needs super-chlorination.",
+    {"combined_chlorine_high",
+     "Combined chlorine is high: the water needs super-chlorination.",
      "Take the heater off line first, then super-chlorinate."},
     {"copper_present", "The water holds copper. A dissolving exchanger is one cause.",
      "Test the fill water too, and have the heater looked at if it holds less."},
@@ -181,7 +202,8 @@ static const struct fixed_words fixed[] = {
      "Go on with the plan on the page Super-chlorination, or abandon it there."},
     {"exposure_severe",
      "Acid water and strong chlorine went through the heater at once.",
-     "Have the heater inspected: drain a little and look for copper or blue-green water."},
+     "Have the heater inspected: drain a little and look for copper or blue-green "
+     "water."},
     {"low_ph_and_high_sanitiser",
      "Strong chlorine and acid water at once: together they strip the exchanger.",
      NULL},
@@ -199,7 +221,8 @@ static const struct fixed_words *fixed_of(const char *rule)
 
 static const char dilute[] =
     "Mix one part of the water with nine parts of distilled water, test the "
-    "sanitiser, multiply by ten, and mark the value as diluted. Dilution never works for pH.";
+    "sanitiser, multiply by ten, and mark the value as diluted. Dilution never works "
+    "for pH.";
 
 static bool ends_in(const char *text, const char *end)
 {
@@ -253,10 +276,11 @@ static void say_due(const struct coil_finding *finding,
         char age[32];
 
         age_words(finding->age_s, age, sizeof age);
-        snprintf(out->text, sizeof out->text,
-                 "By this pool's forecast %s may have left the band since its last test, "
-                 "%s ago.",
-                 what, age);
+        snprintf(
+            out->text, sizeof out->text,
+            "By this pool's forecast %s may have left the band since its last test, "
+            "%s ago.",
+            what, age);
     } else if (ends_in(finding->rule, "_after_dose")) {
         snprintf(out->text, sizeof out->text,
                  "Something was added since %s was last tested.", what);
@@ -287,15 +311,16 @@ static void say_line(const struct coil_finding *finding,
     const char *text = line_fault_text(code);
 
     if (text[0] == '\0') { /* a fault of a later version */
-        snprintf(out->text, sizeof out->text, "Something in the line harms the heater.");
+        snprintf(out->text, sizeof out->text,
+                 "Something in the line harms the heater.");
         return;
     }
     out->next = line_change_text(changes[code]);
     if (stops->count == 1)
         snprintf(out->text, sizeof out->text, "%s", text);
     else
-        snprintf(out->text, sizeof out->text,
-                 "%s Line shows %d faults like this one.", text, stops->count);
+        snprintf(out->text, sizeof out->text, "%s Line shows %d faults like this one.",
+                 text, stops->count);
 }
 
 void permit_words(const struct coil_finding *finding,
@@ -321,7 +346,7 @@ void permit_words(const struct coil_finding *finding,
         say_hot(finding, us_units, out->text, sizeof out->text);
         out->next = "Keep people out, and the burner off, until the water is cooler.";
     } else if (strcmp(finding->rule, "scale_at_hot_surface") == 0) {
-        say_scale(finding, us_units, out->text, sizeof out->text);
+        say_scale(finding, facts, us_units, out->text, sizeof out->text);
         out->next = "Lower pH or alkalinity; Treatment says by how much.";
     } else if (strcmp(finding->rule, "lining_dissolves") == 0) {
         say_dissolves(finding, out->text, sizeof out->text);
@@ -375,13 +400,16 @@ static void step(const char **out, size_t *count, const char *text)
 static void steps_off_line(const struct coil_permit_facts *facts, const char **out,
                            size_t *count)
 {
-    step(out, count, "Turn the heater off at its own control and at every timer and remote.");
+    step(out, count,
+         "Turn the heater off at its own control and at every timer and remote.");
     step(out, count, "Let the pump run until the heater is cool, as its manual says.");
     if (can_isolate(facts)) {
         step(out, count,
-             "Open the bypass, then close both heater valves; the heater must be off and "
+             "Open the bypass, then close both heater valves; the heater must be off "
+             "and "
              "cool.");
-        step(out, count, "Flush or drain what stands in it, and say here that it is off line.");
+        step(out, count,
+             "Flush or drain what stands in it, and say here that it is off line.");
     } else {
         step(out, count,
              "This heater has no bypass: run the pump only as long as mixing needs.");
@@ -433,8 +461,8 @@ static void steps_of_findings(const struct coil_verdict *verdict,
 }
 
 /* What brings the water back; NULL when its values hold nothing. A fault of the line is
- * no matter of the water. In strong chlorine pH cannot be tested, so pH comes first only
- * where it is pH that holds. */
+ * no matter of the water. In strong chlorine pH cannot be tested, so pH comes first
+ * only where it is pH that holds. */
 static const char *bring_back_step(const struct coil_verdict *verdict)
 {
     const char *found = NULL;

@@ -74,8 +74,8 @@ size_t treatment_cautions(const struct coil_treatment_step *step,
 
     if (step->kind == COIL_STEP_REPLACE)
         put(out, &count,
-            "Never empty a pool: ground water can lift or crack it. Burner and pump "
-            "off.");
+            "Never empty a pool: an empty shell in the ground can float up or crack, "
+            "and a vinyl liner shrink when it is drained far. Burner and pump off.");
     for (i = 0; step->kind == COIL_STEP_DOSE && i < sizeof products / sizeof *products;
          i++)
         if (products[i].product == step->product)

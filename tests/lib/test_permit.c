@@ -651,10 +651,30 @@ START_TEST(scale_at_the_hot_surface_is_a_caution_that_says_its_index)
     ck_assert_ptr_nonnull(finding);
     ck_assert(finding->is_caution && finding->has_index);
     ck_assert_double_eq_tol(finding->index, 0.08 + 0.9, 0.15);
+    /* the model's 0.1 at a film, and what the steps of the tests add */
+    ck_assert(finding->index_half_width > 0.1 && finding->index_half_width < 0.4);
     ck_assert_int_eq(verdict.permit, COIL_RUN);
     facts.history[COIL_CALCIUM_HARDNESS].count = 0; /* not known: nothing is said */
     verdict = judge(&facts);
     ck_assert_ptr_null(find(&verdict, "scale_at_hot_surface"));
+}
+END_TEST
+
+/* The same table: +0.08 at 40 and +0.26 at 60 degC. */
+START_TEST(a_heater_whose_figures_are_known_is_judged_at_its_own_surface)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    double assumed;
+
+    put_water(&facts, 7.5, 160, 1000);
+    verdict = judge(&facts);
+    assumed = find(&verdict, "scale_at_hot_surface")->index;
+    facts.surface_rise_k = 35;
+    verdict = judge(&facts);
+    ck_assert_double_eq_tol(find(&verdict, "scale_at_hot_surface")->index - assumed,
+                            0.26 - 0.08, 0.04);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
 }
 END_TEST
 
@@ -979,6 +999,7 @@ int main(void)
     tcase_add_test(rules, high_ph_is_a_caution_unless_the_manual_has_a_limit);
     tcase_add_test(rules, cautions_never_change_the_headline);
     tcase_add_test(rules, scale_at_the_hot_surface_is_a_caution_that_says_its_index);
+    tcase_add_test(rules, a_heater_whose_figures_are_known_is_judged_at_its_own_surface);
     tcase_add_test(rules,
                    water_that_dissolves_cement_is_told_of_where_the_lining_has_any);
     tcase_add_test(rules, monopersulfate_reads_as_combined_chlorine_and_is_not_warned_of);

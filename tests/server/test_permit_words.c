@@ -163,7 +163,7 @@ START_TEST(an_old_value_says_how_old)
     put(&facts, COIL_FREE_CHLORINE, 3.0, 3600);
     coil_permit_from_facts(&facts, &verdict);
     permit_headline(&verdict, &facts, false, headline, sizeof headline);
-    ck_assert_str_eq(headline, "The last pH is 9 days old; it counts seven days.");
+    ck_assert_str_eq(headline, "The last pH is 9 days old; it counts for seven days.");
 }
 END_TEST
 

@@ -3,7 +3,7 @@
  */
 import { el } from "./dom.js";
 import { writeNumber } from "./numbers.js";
-import { amountText, valueText, volumeText, volumeUnit } from "./units.js";
+import { amountText, valueText, valueWithUnit, volumeText, volumeUnit } from "./units.js";
 import { inSentence, words } from "./words.js";
 
 /** @typedef {import("./types.js").TreatmentStep} Step */
@@ -35,6 +35,12 @@ export class StepWords {
         const quantity = this.quantities.find((q) => q.key === key);
         return value === null || value === undefined ? "–"
             : valueText(key, value, quantity?.unit ?? "", this.site);
+    }
+
+    /** @param {string} key @param {number} value */
+    withUnit(key, value) {
+        const unit = this.quantities.find((q) => q.key === key)?.unit ?? "";
+        return valueWithUnit(key, value, unit, this.site);
     }
 
     /** @param {string} key */
@@ -78,16 +84,16 @@ export class StepWords {
             step.test_after ? say.testAfter : ""].filter((text) => text !== "").join(" ");
     }
 
-    /** What it changes. @param {Step} step */
-    changes(step) {
+    /** What it changes. @param {Step} step @param {number | null} half of the index */
+    changes(step, half) {
         const moved = Object.keys(WORTH).filter((key) =>
             Math.abs((step.after[key] ?? 0) - (step.before[key] ?? 0)) >= (WORTH[key] ?? 0))
             .map((key) => words.treatment.changes(this.nameOf(key),
                 this.text(key, step.before[key]), this.text(key, step.after[key])));
         if (step.after.saturation_surface !== null)
             moved.push(words.treatment.changes(words.treatment.surface,
-                this.index(step.before.saturation_surface),
-                this.index(step.after.saturation_surface)));
+                this.band(step.before.saturation_surface ?? null, half),
+                this.band(step.after.saturation_surface ?? null, half)));
         return moved.join("; ");
     }
 
@@ -116,13 +122,14 @@ export class StepWords {
             ? words.treatment.short(this.amount(step.short_by ?? 0, step.unit)) : "";
     }
 
-    /** @param {Step} step @param {import("./dom.js").Child} action @param {boolean} done */
-    item(step, action, done) {
+    /** @param {Step} step @param {import("./dom.js").Child} action @param {boolean} done
+     * @param {number | null} half of the index at the hot surface */
+    item(step, action, done, half) {
         const lack = this.lack(step);
         return el("li", { class: done ? "done" : null },
             el("p", { class: "do" }, this.sentence(step)),
             el("p", {}, this.around(step)),
-            el("p", { class: "quiet" }, this.changes(step)),
+            el("p", { class: "quiet" }, this.changes(step, half)),
             lack ? el("p", {}, lack) : null,
             done ? null : step.cautions.map((text) => el("p", { class: "caution" }, text)),
             el("div", { class: "tick" }, action));

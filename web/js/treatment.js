@@ -229,7 +229,8 @@ class TreatmentPage {
                 momentText(this.site.zone, plan.at, now()))));
         if (plan.steps.length > 0)
             nodes.push(el("ol", { class: "plan" }, plan.steps.map((step, i) =>
-                this.say.item(step, this.action(step, i), Boolean(this.ticked[i])))));
+                this.say.item(step, this.action(step, i), Boolean(this.ticked[i]),
+                    plan.saturation?.surface.half_width ?? null))));
         if (count > 0 && count === plan.steps.length)
             nodes.push(el("p", {}, say.lastStep));
         if (plan.more_follows)
@@ -439,7 +440,7 @@ class TreatmentPage {
             nodes.push(el("p", { class: "quiet" }, say.assumed(silent.join(", "))));
         if (salt)
             nodes.push(el("p", { class: "quiet" }, say.assumedSalt(
-                this.say.text(salt.quantity, salt.value))));
+                this.say.withUnit(salt.quantity, salt.value))));
         return nodes;
     }
 }

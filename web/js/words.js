@@ -543,7 +543,7 @@ export const words = {
         testAfter: "Test before the next step.",
         changes: /** @param {string} name @param {string} a @param {string} b */
             (name, a, b) => `${name} ${a} → ${b}`,
-        surface: "Scale index at the hot surface",
+        surface: "Calcium carbonate index at the hot surface",
         short: /** @param {string} amount */ (amount) => `The shed lacks ${amount} of it.`,
         toBuy: "Not in the shed: to be bought.",
         tick: "Done, log this dose",
