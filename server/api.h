@@ -26,6 +26,7 @@ API_HANDLER(api_exposure_get);
 API_HANDLER(api_forecast_get);
 API_HANDLER(api_series_get);
 API_HANDLER(api_quantities_get);
+API_HANDLER(api_places_get);
 
 API_HANDLER(api_site_get);
 API_HANDLER(api_site_put);

@@ -39,6 +39,7 @@ const struct route routes[] = {
 
     {"GET", "/api/v1/site", ROUTE_READS, api_site_get, NULL},
     {"PUT", "/api/v1/site", REPLACES, api_site_put, NULL},
+    {"GET", "/api/v1/places", ROUTE_READS, api_places_get, NULL},
     {"GET", "/api/v1/waters", ROUTE_READS, api_waters_list, NULL},
     {"POST", "/api/v1/waters", CREATES, api_waters_create, NULL},
     {"GET", "/api/v1/waters/{id}", ROUTE_READS, api_waters_get, NULL},

@@ -97,21 +97,26 @@ static bool is_name(const char *name)
            strcmp(name, "localtime") != 0 && strcmp(name, "posixrules") != 0;
 }
 
+const char *zone_directory(void)
+{
+    const char *directory = getenv("TZDIR");
+
+    return directory != NULL ? directory : "/usr/share/zoneinfo";
+}
+
 /*
  * GLib would take "+0530" or "ABC5" for a zone of its own making, and reports a file of
  * another kind as a bug in the program. So only the names of zone files get there.
  */
 static bool has_zone_file(const char *name)
 {
-    const char *directory = getenv("TZDIR");
     char path[512];
     char magic[4] = "";
     FILE *file;
     bool found = false;
 
-    if (directory == NULL)
-        directory = "/usr/share/zoneinfo";
-    if ((size_t)snprintf(path, sizeof path, "%s/%s", directory, name) >= sizeof path)
+    if ((size_t)snprintf(path, sizeof path, "%s/%s", zone_directory(), name) >=
+        sizeof path)
         return false;
     file = fopen(path, "rbe");
     if (file == NULL)

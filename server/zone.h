@@ -29,6 +29,9 @@ enum zone_fold { ZONE_FOLD_UNSAID, ZONE_FOLD_FIRST, ZONE_FOLD_SECOND };
  * date (30 February, month 13). */
 bool zone_date_days(int year, int month, int day, int64_t *out_days);
 
+/* Where the system's zone data lies. */
+const char *zone_directory(void);
+
 /* Gives a zone (zone_close releases it). Only names with letters, digits, + - _ / are
  * looked up; no leading slash, no "..". "UTC" always works. */
 enum zone_status zone_open(const char *name, struct zone **out_zone);
