@@ -10,7 +10,7 @@ globalThis.performance ??= { now: () => 0 };
 const { Elapsed } = await load("elapsed.js");
 const { judge, position } = await load("permit.js");
 const { extent, outside, spread } = await load("channel.js");
-const { sentence, spells } = await load("trendwords.js");
+const { sentence, spells, trendWords } = await load("trendwords.js");
 const { inSentence, words } = await load("words.js");
 
 const answer = (permit, good_until = null) => ({ permit, good_until, at: 1000,
@@ -106,7 +106,7 @@ test("a trend's sentence says newest, range, times outside and gaps", () => {
   const text = (v) => v.toFixed(1);
   const calm = sentence(chart([0, 1e6], [7.4, 7.5]), "UTC", "in the last month", text);
   assert.equal(calm, "7.5, just now. Between 7.4 and 7.5 in the last month. " +
-    words.trends.never);
+    trendWords.never);
   const acid = chart([0, 100000, 200000], [7.4, 7.0, 7.4]);
   assert.deepEqual(spells(acid).length, 1);
   // it crosses 7.2 half way down and half way up: 100000 s outside
@@ -117,7 +117,7 @@ test("a trend's sentence says newest, range, times outside and gaps", () => {
   assert.match(sentence(off, "UTC", "x", text), /heater was off line then/);
   const gap = chart([0, 1, 1e6], [7.4, null, 7.4]);
   assert.match(sentence(gap, "UTC", "x", text), /One gap/);
-  assert.equal(sentence(chart([], []), "UTC", "x", text), words.trends.none);
+  assert.equal(sentence(chart([], []), "UTC", "x", text), trendWords.none);
 });
 
 test("a value's name inside a sentence keeps what must stay large", () => {

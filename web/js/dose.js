@@ -2,6 +2,7 @@
  * A dose: what was added, how much, how strong, where it went in.
  */
 import { el, place } from "./dom.js";
+import { entryWords } from "./entrywords.js";
 import { check, clearFaults, field, select, setScope, showFaults, textInput,
     valueOf } from "./form.js";
 import { keep, kept, now } from "./frame.js";
@@ -42,9 +43,9 @@ export class DoseEntry {
         this.product = this.productSelect();
         this.unit = el("select", {});
         this.strength = textInput({ inputmode: "decimal" });
-        this.boost = check("super_chlorination", words.entry.superChlorination,
+        this.boost = check("super_chlorination", entryWords.superChlorination,
             this.correct?.super_chlorination === true);
-        this.place = select(Object.entries(words.entry.places),
+        this.place = select(Object.entries(entryWords.places),
             this.correct?.entry ?? "pool");
         this.warning = el("p", { class: "hint" });
         this.form = this.build();
@@ -65,11 +66,11 @@ export class DoseEntry {
     }
 
     productSelect() {
-        const groups = Object.entries(words.entry.groups).map(([kind, label]) =>
+        const groups = Object.entries(entryWords.groups).map(([kind, label]) =>
             el("optgroup", { label }, this.products.filter((p) => p.kind === kind)
                 .map((p) => el("option", { value: p.key }, p.words))));
         const node = el("select", { onchange: () => this.choose(true) },
-            el("option", { value: "" }, words.entry.choose), groups);
+            el("option", { value: "" }, entryWords.choose), groups);
         if (this.correct)
             node.value = this.correct.product;
         return node;
@@ -95,7 +96,7 @@ export class DoseEntry {
     }
 
     warn() {
-        const warnings = /** @type {Record<string, string>} */ (words.entry.placeWarning);
+        const warnings = /** @type {Record<string, string>} */ (entryWords.placeWarning);
         this.warning.textContent = warnings[this.place.value] ?? "";
     }
 
@@ -108,26 +109,26 @@ export class DoseEntry {
                 event.preventDefault();
                 this.submit();
             } },
-        el("div", {}, field("product", words.entry.product, this.product),
-            el("div", { class: "amount" }, field("amount", words.entry.amount, amount),
-                field("unit", words.entry.unit, this.unit)),
-            field("strength_percent", words.entry.strength, this.strength,
-                { hint: words.entry.strengthHint, unit: "%" }),
+        el("div", {}, field("product", entryWords.product, this.product),
+            el("div", { class: "amount" }, field("amount", entryWords.amount, amount),
+                field("unit", entryWords.unit, this.unit)),
+            field("strength_percent", entryWords.strength, this.strength,
+                { hint: entryWords.strengthHint, unit: "%" }),
             this.boost.row,
-            field("entry", words.entry.place, this.place), this.warning),
+            field("entry", entryWords.place, this.place), this.warning),
         el("div", {}, this.when.node,
-            field("by", words.entry.byDose, textInput({ value: fact?.by ?? kept("by") ?? "",
+            field("by", entryWords.byDose, textInput({ value: fact?.by ?? kept("by") ?? "",
                 autocomplete: "name", maxlength: 60 })),
-            fact ? field("reason", words.entry.reason, textInput({ maxlength: 400 })) : null,
-            field("note", words.entry.note, textInput({ value: fact?.note ?? "",
+            fact ? field("reason", entryWords.reason, textInput({ maxlength: 400 })) : null,
+            field("note", entryWords.note, textInput({ value: fact?.note ?? "",
                 maxlength: 400 })),
-            el("p", { class: "quiet" }, words.entry.doseSafety),
+            el("p", { class: "quiet" }, entryWords.doseSafety),
             el("div", { class: "save" }, el("button", { class: "strong" }, fact
-                ? words.entry.saveCorrection : words.entry.saveDose), " ",
+                ? entryWords.saveCorrection : entryWords.saveDose), " ",
             fact ? el("button", { type: "button", class: "plain", onclick: () => {
                 dropDraft(this.draft);
                 this.options.leave?.();
-            } }, words.entry.cancel) : null)));
+            } }, entryWords.cancel) : null)));
     }
 
     /** @param {Dose} dose */
@@ -147,13 +148,13 @@ export class DoseEntry {
         const faults = [];
         clearFaults(this.form);
         if (this.product.value === "")
-            faults.push({ field: "product", text: words.setup.required });
+            faults.push({ field: "product", text: entryWords.required });
         const amount = this.number("amount", faults, true);
         const strength = this.number("strength_percent", faults, false);
         const time = this.when.read(this.form, faults);
         const reason = valueOf(this.form, "reason").trim();
         if (this.correct && reason === "")
-            faults.push({ field: "reason", text: words.setup.required });
+            faults.push({ field: "reason", text: entryWords.required });
         if (faults.length > 0 || amount === null) {
             showFaults(this.form, faults);
             return;
@@ -188,8 +189,8 @@ export class DoseEntry {
             return read.value;
         if (needed || read.code !== "empty")
             faults.push({ field: name, text: read.code === "empty"
-                ? words.entry.faults.empty
-                : `${words.entry.faults[read.code]} ${words.entry.seen(text.trim())}` });
+                ? entryWords.faults.empty
+                : `${entryWords.faults[read.code]} ${entryWords.seen(text.trim())}` });
         return null;
     }
 
@@ -205,7 +206,7 @@ export class DoseEntry {
             showFaults(this.form, faultsOf(error, (fault) => {
                 if (fault.code === "time_twice") {
                     this.when.askFold();
-                    return { field: "local.fold", text: words.entry.twice };
+                    return { field: "local.fold", text: entryWords.twice };
                 }
                 return fault.field === "local" || fault.field === "at"
                     ? { field: "local.time", text: fault.detail } : null;

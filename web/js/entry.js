@@ -3,6 +3,7 @@
  * that is rarely needed folded away. Also corrects a test that was kept before.
  */
 import { el } from "./dom.js";
+import { entryWords } from "./entrywords.js";
 import { check, clearFaults, field, idOf, select, setScope, showFaults,
     textInput, valueOf } from "./form.js";
 import { keep, kept, now } from "./frame.js";
@@ -70,7 +71,7 @@ export class TestEntry {
         const first = named(main);
         const rest = this.quantities.filter((quantity) => !main.includes(quantity.key));
         const more = el("details", { class: "more-values" },
-            el("summary", { class: "row" }, words.entry.more),
+            el("summary", { class: "row" }, entryWords.more),
             rest.map((quantity) => this.valueField(quantity)));
         if (this.correct && rest.some((q) => q.key in (this.correct?.values ?? {})))
             more.open = true;
@@ -90,19 +91,19 @@ export class TestEntry {
         const by = textInput({ value: fact?.by ?? kept("by") ?? "", autocomplete: "name",
             maxlength: 60 });
         return [
-            field("method", words.entry.method, method),
+            field("method", entryWords.method, method),
             this.when.node,
-            field("by", words.entry.by, by),
-            fact ? field("reason", words.entry.reason, textInput({ maxlength: 400 })) : null,
-            field("note", words.entry.note, textInput({ value: fact?.note ?? "",
+            field("by", entryWords.by, by),
+            fact ? field("reason", entryWords.reason, textInput({ maxlength: 400 })) : null,
+            field("note", entryWords.note, textInput({ value: fact?.note ?? "",
                 maxlength: 400 })),
             el("div", { class: "save" },
-                el("button", { class: "strong" }, fact ? words.entry.saveCorrection
-                    : words.entry.save), " ",
+                el("button", { class: "strong" }, fact ? entryWords.saveCorrection
+                    : entryWords.save), " ",
                 fact ? el("button", { type: "button", class: "plain", onclick: () => {
                     dropDraft(this.draft);
                     this.options.leave?.();
-                } }, words.entry.cancel) : null)];
+                } }, entryWords.cancel) : null)];
     }
 
     /** @param {Quantity} quantity */
@@ -136,8 +137,8 @@ export class TestEntry {
     lastText(quantity) {
         const last = this.last[quantity.key];
         if (!last || last.value === null || last.at === null)
-            return words.entry.noLast;
-        return words.entry.last(valueWithUnit(quantity.key, last.value, quantity.unit,
+            return entryWords.noLast;
+        return entryWords.last(valueWithUnit(quantity.key, last.value, quantity.unit,
             this.site), ageText(now() - last.at));
     }
 
@@ -147,24 +148,24 @@ export class TestEntry {
         const own = detail && detail.method !== this.correct?.method
             ? detail.method ?? "" : "";
         const base = `details.${q.key}`;
-        const method = select([["", words.entry.sameMethod], ...methodChoices()], own);
-        const over = check(`${base}.over_range`, words.entry.overRange,
+        const method = select([["", entryWords.sameMethod], ...methodChoices()], own);
+        const over = check(`${base}.over_range`, entryWords.overRange,
             detail?.over_range === true);
-        const diluted = check(`${base}.diluted`, words.entry.diluted,
+        const diluted = check(`${base}.diluted`, entryWords.diluted,
             detail?.diluted === true);
         return el("details", { open: own !== "" || over.input.checked ||
             diluted.input.checked },
-        el("summary", {}, words.entry.aboutShort,
+        el("summary", {}, entryWords.aboutShort,
             el("span", { class: "unseen" }, ` (${q.words})`)),
         over.row, diluted.row,
-        field(`${base}.method`, words.entry.ownMethod, method));
+        field(`${base}.method`, entryWords.ownMethod, method));
     }
 
     /** A number typed in another unit is said back as it is understood.
      * @param {Quantity} quantity @param {HTMLInputElement} input @param {Element} echo */
     echo(quantity, input, echo) {
         const read = readValue(quantity.key, input.value, quantity.unit, this.site);
-        echo.textContent = read.ok && read.converted ? words.entry.converted(
+        echo.textContent = read.ok && read.converted ? entryWords.converted(
             valueWithUnit(quantity.key, read.stored, quantity.unit, this.site)) : "";
     }
 
@@ -180,9 +181,9 @@ export class TestEntry {
         if (rest instanceof HTMLDetailsElement && [...rest.querySelectorAll("input")]
             .some((input) => input.type === "text" && input.value !== ""))
             rest.open = true;
-        const note = el("p", { class: "kept full" }, words.entry.draft, " ",
+        const note = el("p", { class: "kept full" }, entryWords.draft, " ",
             el("button", { type: "button", class: "plain", onclick: () => this.again() },
-                words.entry.clear));
+                entryWords.clear));
         this.form.prepend(note);
     }
 
@@ -218,7 +219,7 @@ export class TestEntry {
         }
         if (typed === 0)
             faults.push({ field: this.nameOf(/** @type {Quantity} */ (
-                this.quantities.find((q) => q.key === "ph"))), text: words.entry.nothing });
+                this.quantities.find((q) => q.key === "ph"))), text: entryWords.nothing });
         return values;
     }
 
@@ -233,20 +234,20 @@ export class TestEntry {
         const read = readValue(quantity.key, text, quantity.unit, this.site);
         if (!read.ok)
             return { field: name, text: `${quantity.words}: ` +
-                `${words.entry.faults[read.code]} ${words.entry.seen(text.trim())}` };
+                `${entryWords.faults[read.code]} ${entryWords.seen(text.trim())}` };
         values[quantity.key] = read.stored;
         const shown = this.shown(quantity, read.stored);
         const [low, high] = quantity.possible;
         if (!(read.stored >= low && read.stored <= high))
-            return { field: name, text: words.entry.impossible(quantity.words,
+            return { field: name, text: entryWords.impossible(quantity.words,
                 this.shown(quantity, low), this.shown(quantity, high)) };
         if (this.confirmed.has(quantity.key))
             return null;
         const ask = this.asker(quantity, shown);
         if (read.stored < quantity.plausible[0] || read.stored > quantity.plausible[1])
-            return { field: name, text: words.entry.really(quantity.words, shown), ask };
+            return { field: name, text: entryWords.really(quantity.words, shown), ask };
         if (read.thousands)
-            return { field: name, text: words.entry.thousands(shown,
+            return { field: name, text: entryWords.thousands(shown,
                 text.trim().replace(/[.,]/, "")), ask };
         return null;
     }
@@ -258,7 +259,7 @@ export class TestEntry {
 
     /** @param {Quantity} quantity @param {string} shown */
     asker(quantity, shown) {
-        return { label: words.entry.yes(shown), action: () => {
+        return { label: entryWords.yes(shown), action: () => {
             this.confirmed.add(quantity.key);
             this.submit();
         } };
@@ -286,7 +287,7 @@ export class TestEntry {
         const time = this.when.read(this.form, faults);
         const reason = valueOf(this.form, "reason").trim();
         if (this.correct && reason === "")
-            faults.push({ field: "reason", text: words.setup.required });
+            faults.push({ field: "reason", text: entryWords.required });
         if (faults.length > 0) {
             showFaults(this.form, faults);
             return;
@@ -311,7 +312,7 @@ export class TestEntry {
             this.form.querySelector("button.strong"));
         const label = button.textContent;
         button.disabled = true;
-        button.textContent = words.entry.saving;
+        button.textContent = entryWords.saving;
         try {
             const answer = this.correct
                 ? await sendOnce(this.draft, `readings/${this.correct.id}/correction`,
@@ -334,7 +335,7 @@ export class TestEntry {
                 ask: this.asker(quantity, valueOf(this.form, fault.field).trim()) };
         if (fault.code === "time_twice") {
             this.when.askFold();
-            return { field: "local.fold", text: words.entry.twice };
+            return { field: "local.fold", text: entryWords.twice };
         }
         if (fault.field === "local" || fault.field === "at")
             return { field: "local.time", text: fault.detail };
@@ -378,6 +379,6 @@ function readingText(reading, quantities, site) {
 
 /** Heading of a correction. @param {Place} where @param {Reading} reading */
 export function correctionLead(where, reading) {
-    return words.entry.correcting(fullText(where.site.zone, reading.at));
+    return entryWords.correcting(fullText(where.site.zone, reading.at));
 }
 

@@ -4,10 +4,11 @@
  */
 import { getWithTag, Problem, send } from "./api.js";
 import { el } from "./dom.js";
+import { entryWords } from "./entrywords.js";
 import { clearFaults, field, setScope, showFaults, textInput, valueOf } from "./form.js";
 import { faultsOf } from "./saved.js";
+import { treatmentWords } from "./treatmentwords.js";
 import { readValue, shownUnit, valueText } from "./units.js";
-import { words } from "./words.js";
 
 const NEEDED = ["ph", "total_alkalinity_mg_per_l_caco3"];
 const ASKED = [...NEEDED, "calcium_hardness_mg_per_l_caco3", "salt_mg_per_l_nacl"];
@@ -32,9 +33,9 @@ export function fillForm(target, site, quantities, path, changed) {
         save();
     } }, asked.map((q) => field(q.key, q.words, textInput({ inputmode: "decimal" }),
         { unit: shownUnit(q.unit, site).symbol })),
-    el("div", { class: "actions" }, el("button", {}, words.treatment.fillSave),
+    el("div", { class: "actions" }, el("button", {}, treatmentWords.fillSave),
         el("button", { type: "button", class: "plain",
-            onclick: () => store(null) }, words.treatment.fillForget)));
+            onclick: () => store(null) }, treatmentWords.fillForget)));
     const take = (/** @type {{body: any, etag: string}} */ answer) => {
         known = answer.body.values;
         tag = answer.etag;
@@ -71,9 +72,9 @@ export function fillForm(target, site, quantities, path, changed) {
             if (typed.ok)
                 found[q.key] = typed.stored;
             else if (typed.code !== "empty")
-                faults.push({ field: q.key, text: words.entry.faults[typed.code] });
+                faults.push({ field: q.key, text: entryWords.faults[typed.code] });
             else if (NEEDED.includes(q.key))
-                faults.push({ field: q.key, text: words.setup.required });
+                faults.push({ field: q.key, text: entryWords.required });
         }
         if (faults.length > 0) {
             showFaults(form, faults);
@@ -81,8 +82,8 @@ export function fillForm(target, site, quantities, path, changed) {
         }
         store(found);
     };
-    target.replaceChildren(el("h2", {}, words.treatment.fill),
-        el("p", { class: "quiet" }, words.treatment.fillLine), form);
+    target.replaceChildren(el("h2", {}, treatmentWords.fill),
+        el("p", { class: "quiet" }, treatmentWords.fillLine), form);
     target.hidden = true;
     return { read, show: (/** @type {boolean} */ yes) => { target.hidden = !yes; } };
 }

@@ -4,7 +4,7 @@
  * A control's name is the API's field; its id is the name with dashes.
  */
 import { el } from "./dom.js";
-import { words } from "./words.js";
+import { entryWords } from "./entrywords.js";
 
 /**
  * @typedef {object} FormFault
@@ -115,7 +115,7 @@ export function clearFaults(form) {
         node.replaceChildren();
         node.classList.remove("asks");
     });
-    const title = words.entry.errorTitle("");
+    const title = entryWords.errorTitle("");
     if (document.title.startsWith(title))
         document.title = document.title.slice(title.length);
 }
@@ -142,9 +142,9 @@ export function showFaults(form, faults) {
     });
     const summary = el("div", { class: "summary full", tabindex: "-1", role: "group",
         "aria-labelledby": "summary-head" },
-    el("h2", { id: "summary-head" }, words.entry.summary), el("ul", {}, items));
+    el("h2", { id: "summary-head" }, entryWords.summary), el("ul", {}, items));
     form.prepend(summary);
-    document.title = words.entry.errorTitle(document.title);
+    document.title = entryWords.errorTitle(document.title);
     summary.focus();
     summary.scrollIntoView({ block: "start" });
 }

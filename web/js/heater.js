@@ -164,7 +164,7 @@ class HeaterPage {
                 { class: "button", href: "super-chlorination" }, words.superc.goOn)));
         if (judged.live && answer.water_side.permit === "hold")
             parts.push(el("p", {}, el("a", { class: "button", href: "treatment" },
-                words.treatment.openPlan)));
+                words.permit.openTreatment)));
         return parts;
     }
 

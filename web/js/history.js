@@ -4,7 +4,9 @@
  */
 import { get, makeKey, Problem, send } from "./api.js";
 import { announce, el, place } from "./dom.js";
+import { entryWords } from "./entrywords.js";
 import { field, textInput } from "./form.js";
+import { historyWords } from "./historywords.js";
 import { fullText } from "./time.js";
 import { amountText, valueWithUnit } from "./units.js";
 import { byMember } from "./undo.js";
@@ -46,7 +48,7 @@ export class History {
         /** @type {string | null} */
         this.more = null;
         this.tabs = el("div", { class: "spans", role: "group",
-            "aria-label": words.entry.headHistory });
+            "aria-label": entryWords.headHistory });
         this.note = el("p", { class: "note", role: "status" });
         this.list = el("ul", { class: "facts" });
         this.foot = el("p", { class: "actions" });
@@ -56,8 +58,8 @@ export class History {
 
     drawTabs() {
         /** @type {[Kind, string][]} */
-        const kinds = [["readings", words.history.readings], ["doses", words.history.doses],
-            ["heater-states", words.history.states]];
+        const kinds = [["readings", historyWords.readings], ["doses", historyWords.doses],
+            ["heater-states", historyWords.states]];
         this.tabs.replaceChildren(...kinds.map(([kind, text]) => el("button",
             { type: "button", "aria-pressed": String(kind === this.kind), onclick: () => {
                 this.kind = kind;
@@ -102,9 +104,9 @@ export class History {
             .sort((a, b) => b.at - a.at || b.id - a.id);
         this.list.replaceChildren(...heads.map((fact) => this.row(fact)));
         if (heads.length === 0)
-            this.list.replaceChildren(el("li", { class: "quiet" }, words.history.none));
+            this.list.replaceChildren(el("li", { class: "quiet" }, historyWords.none));
         place(this.foot, this.more ? el("button", { type: "button",
-            onclick: () => this.page() }, words.history.more) : null);
+            onclick: () => this.page() }, historyWords.more) : null);
     }
 
     /** Older words on the same fact, newest first. @param {Fact} fact */
@@ -128,14 +130,14 @@ export class History {
         const form = el("div", {});
         return el("li", { "data-id": fact.id },
             el("p", { class: "when" }, fullText(zone, fact.at),
-                fact.withdrawn ? ` \u2013 ${words.history.withdrawn}` : null),
+                fact.withdrawn ? ` \u2013 ${historyWords.withdrawn}` : null),
             el("p", { class: "what" }, fact.withdrawn
                 ? el("del", {}, this.content(content)) : this.content(fact)),
             el("p", { class: "quiet" }, this.origin(fact)),
-            fact.supersedes ? el("p", { class: "quiet" }, words.history.why(
-                fact.reason || words.history.noReason)) : null,
+            fact.supersedes ? el("p", { class: "quiet" }, historyWords.why(
+                fact.reason || historyWords.noReason)) : null,
             older.filter((f) => f !== content && !f.withdrawn).map((f) =>
-                el("p", { class: "quiet" }, words.history.was,
+                el("p", { class: "quiet" }, historyWords.was,
                     el("del", {}, this.content(f)), ` ${this.origin(f)}`)),
             fact.note ? el("p", { class: "quiet" }, fact.note) : null,
             el("div", { class: "actions" }, this.actions(fact, content, form)), form);
@@ -149,11 +151,11 @@ export class History {
             parts.push(methods[String(fact.method)] ?? "");
         }
         if (fact.by)
-            parts.push(words.history.by(fact.by));
+            parts.push(historyWords.by(fact.by));
         if (fact.batch)
-            parts.push(words.history.fromFile);
+            parts.push(historyWords.fromFile);
         else if (fact.recorded_at - fact.at > LATE_S)
-            parts.push(words.history.late(fullText(this.where.site.zone,
+            parts.push(historyWords.late(fullText(this.where.site.zone,
                 fact.recorded_at)));
         return parts.join(", ");
     }
@@ -174,8 +176,8 @@ export class History {
     readingContent(reading) {
         return this.quantities.filter((q) => q.key in reading.values).flatMap((q, i) => {
             const detail = reading.details?.[q.key];
-            const flags = [detail?.over_range ? words.history.overRange : "",
-                detail?.diluted ? words.history.diluted : ""].filter((f) => f !== "");
+            const flags = [detail?.over_range ? words.permit.overRange : "",
+                detail?.diluted ? words.permit.diluted : ""].filter((f) => f !== "");
             const name = i > 0 ? `, ${inSentence(q.words)} ` : `${q.words} `;
             return [name, el("b", {}, valueWithUnit(q.key, reading.values[q.key] ?? 0,
                 q.unit, this.where.site)),
@@ -188,7 +190,7 @@ export class History {
         const product = this.products.find((p) => p.key === dose.product);
         return [words.amountOf(amountText(dose.amount, product?.liquid ?? false,
             this.where.site), inSentence(product?.words ?? dose.product)),
-        dose.super_chlorination ? `, ${words.history.superChlorination}` : null];
+        dose.super_chlorination ? `, ${historyWords.superChlorination}` : null];
     }
 
     /** @param {Fact} fact @param {Fact} content @param {HTMLElement} form */
@@ -198,12 +200,12 @@ export class History {
         const button = (text, onclick) => el("button", { type: "button", onclick,
             "aria-label": `${text}: ${date}` }, text);
         if (fact.withdrawn)
-            return content === fact ? [] : [button(words.history.back, () =>
+            return content === fact ? [] : [button(historyWords.back, () =>
                 this.askReason(form, fact, content))];
         const correctable = this.kind !== "heater-states";
-        return [correctable ? button(words.history.correct, () =>
+        return [correctable ? button(historyWords.correct, () =>
             this.correct(this.kind, fact)) : null,
-        button(words.history.withdraw, () => this.askReason(form, fact, null))];
+        button(historyWords.withdraw, () => this.askReason(form, fact, null))];
     }
 
     /**
@@ -219,11 +221,11 @@ export class History {
                 event.preventDefault();
                 this.replace(target, fact, back, input, key);
             } },
-        field(`reason-${fact.id}`, back ? words.history.askBack
-            : words.history.askWithdraw, input),
+        field(`reason-${fact.id}`, back ? historyWords.askBack
+            : historyWords.askWithdraw, input),
         el("p", { class: "actions" },
-            el("button", {}, back ? words.history.confirmBack
-                : words.history.confirmWithdraw),
+            el("button", {}, back ? historyWords.confirmBack
+                : historyWords.confirmWithdraw),
             el("button", { type: "button", class: "plain",
                 onclick: () => target.replaceChildren() }, words.state.cancel)));
         target.replaceChildren(form);
@@ -238,7 +240,7 @@ export class History {
         const reason = input.value.trim();
         const message = /** @type {HTMLElement} */ (target.querySelector(".message"));
         if (reason === "") {
-            message.textContent = words.setup.required;
+            message.textContent = entryWords.required;
             input.setAttribute("aria-invalid", "true");
             input.setAttribute("aria-describedby", message.id);
             input.focus();
@@ -251,13 +253,13 @@ export class History {
             place(this.note);
         } catch (error) {
             if (error instanceof Problem && error.status === 412) {
-                place(this.note, words.history.changed);
+                place(this.note, historyWords.changed);
             } else {
                 message.textContent = error instanceof Error ? error.message : "";
                 return;
             }
         }
-        announce(back ? words.history.back : words.history.withdrawn);
+        announce(back ? historyWords.back : historyWords.withdrawn);
         await this.load();
         const row = this.list.querySelector("li button");
         if (row instanceof HTMLElement)

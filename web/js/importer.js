@@ -4,6 +4,7 @@
  */
 import { makeKey, Problem, send } from "./api.js";
 import { announce, el, place } from "./dom.js";
+import { fileWords } from "./filewords.js";
 import { field, select, setScope } from "./form.js";
 import { kept } from "./frame.js";
 import { byMember } from "./undo.js";
@@ -36,8 +37,8 @@ export class Importer {
             onchange: () => this.take() });
         this.status = el("p", { class: "note", role: "status" });
         this.report = el("div", {});
-        place(target, el("p", { class: "lead" }, words.file.lead),
-            field("file", words.file.choose, this.input), this.status, this.report);
+        place(target, el("p", { class: "lead" }, fileWords.lead),
+            field("file", fileWords.choose, this.input), this.status, this.report);
     }
 
     take() {
@@ -57,7 +58,7 @@ export class Importer {
     }
 
     async ask() {
-        place(this.status, words.file.looking);
+        place(this.status, fileWords.looking);
         place(this.report);
         const file = this.file;
         try {
@@ -65,7 +66,7 @@ export class Importer {
                 { key: makeKey(), query: this.query(true) });
             if (file !== this.file)
                 return;
-            place(this.status, words.file.rows(body.rows, body.take, body.already_there,
+            place(this.status, fileWords.rows(body.rows, body.take, body.already_there,
                 body.refused));
             this.show(body);
         } catch (error) {
@@ -86,11 +87,11 @@ export class Importer {
     show(report) {
         this.report.replaceChildren(
             ...(report.refused > 0
-                ? [el("p", { class: "message" }, words.file.allOrNothing)] : []),
+                ? [el("p", { class: "message" }, fileWords.allOrNothing)] : []),
             el("p", { class: "actions" }, report.refused > 0 ? null
-                : report.take === 0 ? words.file.nothing
+                : report.take === 0 ? fileWords.nothing
                     : el("button", { type: "button", class: "strong",
-                        onclick: () => this.commit() }, words.file.take(report.take))),
+                        onclick: () => this.commit() }, fileWords.take(report.take))),
             this.lineTable(report), this.understood(report));
     }
 
@@ -100,19 +101,19 @@ export class Importer {
         const zones = Intl.supportedValuesOf("timeZone");
         /** @type {Record<string, [string, [string, string][], string]>} */
         const guesses = {
-            separator: [words.file.separator, Object.entries(words.file.separators),
+            separator: [fileWords.separator, Object.entries(fileWords.separators),
                 dialect.separator],
-            decimal: [words.file.decimal, Object.entries(words.file.decimals),
+            decimal: [fileWords.decimal, Object.entries(fileWords.decimals),
                 dialect.decimal],
-            dates: [words.file.dates, Object.entries(words.file.dateOrders),
+            dates: [fileWords.dates, Object.entries(fileWords.dateOrders),
                 dialect.dates],
-            zone: [words.file.zone, [...new Set([dialect.zone, ...zones])].map(
+            zone: [fileWords.zone, [...new Set([dialect.zone, ...zones])].map(
                 (zone) => [zone, zone]), dialect.zone],
-            method: [words.file.method, Object.entries(words.methods),
+            method: [fileWords.method, Object.entries(words.methods),
                 this.chosen.method ?? "unknown"],
         };
-        return el("div", {}, el("h2", {}, words.file.understood),
-            dialect.dates_guessed ? el("p", { class: "message asks" }, words.file.guessed)
+        return el("div", {}, el("h2", {}, fileWords.understood),
+            dialect.dates_guessed ? el("p", { class: "message asks" }, fileWords.guessed)
                 : null,
             el("div", { class: "choices" }, GUESSES.map((name) => {
                 const [label, choices, now] = /** @type {[string, [string, string][],
@@ -128,17 +129,17 @@ export class Importer {
 
     /** @param {ImportReport} report */
     columnTable(report) {
-        const roles = words.file.roles;
+        const roles = fileWords.roles;
         return el("div", { class: "scroll", tabindex: "0", role: "region",
-            "aria-label": words.file.columns },
-        el("table", {}, el("caption", {}, words.file.columns),
-            el("thead", {}, el("tr", {}, el("th", { scope: "col" }, words.file.column),
-                el("th", { scope: "col" }, words.file.meaning))),
+            "aria-label": fileWords.columns },
+        el("table", {}, el("caption", {}, fileWords.columns),
+            el("thead", {}, el("tr", {}, el("th", { scope: "col" }, fileWords.column),
+                el("th", { scope: "col" }, fileWords.meaning))),
             el("tbody", {}, report.columns.map((column) => {
                 const quantity = this.quantities.find((q) => q.key === column.as);
                 const meaning = quantity ? quantity.words +
                     (column.unit ? `, ${column.unit}` : "")
-                    : column.as ? roles[column.as] ?? column.as : words.file.left;
+                    : column.as ? roles[column.as] ?? column.as : fileWords.left;
                 return el("tr", {}, el("td", {}, column.header),
                     el("td", { class: column.as ? null : "quiet" }, meaning));
             }))));
@@ -151,21 +152,21 @@ export class Importer {
         /** @param {string} text */
         const head = (text) => el("th", { scope: "col" }, text);
         return el("div", { class: "scroll", tabindex: "0", role: "region",
-            "aria-label": words.file.lines },
-        el("table", { class: "lines" }, el("caption", {}, words.file.lines,
-            report.lines.length >= 200 ? ` (${words.file.first200})` : null),
-        el("thead", {}, el("tr", {}, head(words.file.line), head(words.file.verdict),
-            head(words.file.problem), head(words.file.text))),
+            "aria-label": fileWords.lines },
+        el("table", { class: "lines" }, el("caption", {}, fileWords.lines,
+            report.lines.length >= 200 ? ` (${fileWords.first200})` : null),
+        el("thead", {}, el("tr", {}, head(fileWords.line), head(fileWords.verdict),
+            head(fileWords.problem), head(fileWords.text))),
         el("tbody", {}, report.lines.map((line) => el("tr", {},
             el("td", { class: "num" }, line.line),
-            el("td", {}, words.file.verdicts[line.verdict] ?? line.verdict),
+            el("td", {}, fileWords.verdicts[line.verdict] ?? line.verdict),
             el("td", {}, line.detail ?? ""),
             el("td", { class: "raw" }, line.text ?? ""))))));
     }
 
     async commit() {
         this.report.querySelectorAll("button").forEach((b) => { b.disabled = true; });
-        place(this.status, words.file.working);
+        place(this.status, fileWords.working);
         try {
             const { body } = await send("POST", "import", this.file,
                 { key: makeKey(), query: this.query(false) });
@@ -177,8 +178,8 @@ export class Importer {
 
     /** @param {ImportReport} report */
     done(report) {
-        place(this.status, words.file.taken(report.take));
-        announce(words.file.taken(report.take));
+        place(this.status, fileWords.taken(report.take));
+        announce(fileWords.taken(report.take));
         this.input.value = "";
         this.file = null;
         const key = makeKey();
@@ -186,8 +187,8 @@ export class Importer {
             button.disabled = true;
             try {
                 await send("POST", `import/${report.batch}/withdrawal`,
-                    { reason: words.file.backReason, ...byMember() }, { key });
-                place(this.status, words.file.backDone);
+                    { reason: fileWords.backReason, ...byMember() }, { key });
+                place(this.status, fileWords.backDone);
                 place(this.report);
                 this.changed();
             } catch (error) {
@@ -195,9 +196,9 @@ export class Importer {
                 place(this.status, words.failed,
                     error instanceof Problem ? error.message : words.unreachable);
             }
-        } }, words.file.back);
+        } }, fileWords.back);
         this.report.replaceChildren(el("p", { class: "actions" }, button,
-            el("a", { class: "button", href: "trends" }, words.file.seeTrends)));
+            el("a", { class: "button", href: "trends" }, fileWords.seeTrends)));
         button.focus();
         this.changed();
     }

@@ -104,7 +104,7 @@ export function shortAnswer(answer, site, now) {
             el("b", {}, momentText(site.zone, answer.good_until, now)), "."]
         : [". ", answer.headline];
     return el("p", { class: `effect ${judged.shown}` }, sign(judged.shown, 48),
-        el("span", {}, words.entry.effect,
+        el("span", {}, words.permit.effect,
             el("strong", {}, words.permit[judged.shown]), ...until));
 }
 
@@ -151,8 +151,8 @@ export function testedText(value, now) {
         return words.permit.neverTested;
     const methods = /** @type {Record<string, string>} */ (words.methods);
     const method = value.method === "unknown" ? "" : methods[value.method ?? ""] ?? "";
-    const flags = [method, value.diluted ? words.history.diluted : "",
-        value.over_range ? words.history.overRange : ""].filter((part) => part !== "");
+    const flags = [method, value.diluted ? words.permit.diluted : "",
+        value.over_range ? words.permit.overRange : ""].filter((part) => part !== "");
     return words.permit.tested(ageText(now - value.at), flags.join(", "));
 }
 

@@ -3,8 +3,9 @@
  */
 import { el } from "./dom.js";
 import { writeNumber } from "./numbers.js";
+import { treatmentWords } from "./treatmentwords.js";
 import { amountText, valueText, valueWithUnit, volumeText, volumeUnit } from "./units.js";
-import { inSentence, words } from "./words.js";
+import { inSentence } from "./words.js";
 
 /** @typedef {import("./types.js").TreatmentStep} Step */
 /** @typedef {import("./types.js").Site} Site */
@@ -55,7 +56,7 @@ export class StepWords {
 
     /** What to do. @param {Step} step */
     sentence(step) {
-        const say = words.treatment;
+        const say = treatmentWords;
         if (step.kind === "replace")
             return say.replace(`${volumeText(step.volume_m3 ?? 0, this.site)} ${
                 volumeUnit(this.site)}`);
@@ -76,7 +77,7 @@ export class StepWords {
 
     /** Where, when, what beside it. @param {Step} step */
     around(step) {
-        const say = words.treatment;
+        const say = treatmentWords;
         return [step.part_count > 1 ? say.part(step.part, step.part_count) : "",
             step.other_place ? say.otherPlace : "",
             step.heater === "off_line" ? say.offLine : say.burnerOff,
@@ -88,10 +89,10 @@ export class StepWords {
     changes(step, half) {
         const moved = Object.keys(WORTH).filter((key) =>
             Math.abs((step.after[key] ?? 0) - (step.before[key] ?? 0)) >= (WORTH[key] ?? 0))
-            .map((key) => words.treatment.changes(this.nameOf(key),
+            .map((key) => treatmentWords.changes(this.nameOf(key),
                 this.text(key, step.before[key]), this.text(key, step.after[key])));
         if (step.after.saturation_surface !== null)
-            moved.push(words.treatment.changes(words.treatment.surface,
+            moved.push(treatmentWords.changes(treatmentWords.surface,
                 this.band(step.before.saturation_surface ?? null, half),
                 this.band(step.after.saturation_surface ?? null, half)));
         return moved.join("; ");
@@ -117,9 +118,9 @@ export class StepWords {
         if (step.kind !== "dose")
             return "";
         if (step.shed === null)
-            return words.treatment.toBuy;
+            return treatmentWords.toBuy;
         return (step.short_by ?? 0) > 0
-            ? words.treatment.short(this.amount(step.short_by ?? 0, step.unit)) : "";
+            ? treatmentWords.short(this.amount(step.short_by ?? 0, step.unit)) : "";
     }
 
     /** @param {Step} step @param {import("./dom.js").Child} action @param {boolean} done

@@ -6,11 +6,11 @@ import { get } from "./api.js";
 import { byId, el, place } from "./dom.js";
 import { DoseEntry } from "./dose.js";
 import { correctionLead, TestEntry } from "./entry.js";
+import { entryWords } from "./entrywords.js";
 import { openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { History } from "./history.js";
 import { Importer } from "./importer.js";
 import { fullText } from "./time.js";
-import { words } from "./words.js";
 
 /** @typedef {import("./types.js").KnownValue} KnownValue */
 /** @typedef {import("./types.js").Fact} Fact */
@@ -83,10 +83,10 @@ class ReadingsPage {
         section.hidden = false;
         const body = el("div", {});
         const head = el("h1", { tabindex: "-1" }, kind === "readings"
-            ? words.entry.headCorrect : words.entry.headCorrectDose);
+            ? entryWords.headCorrect : entryWords.headCorrectDose);
         place(section, head, el("p", { class: "quiet" }, kind === "readings"
             ? correctionLead(this.where, /** @type {Reading} */ (fact))
-            : words.entry.correcting(fullText(this.where.site.zone, fact.at))), body);
+            : entryWords.correcting(fullText(this.where.site.zone, fact.at))), body);
         const leave = () => {
             section.hidden = true;
             section.replaceChildren();

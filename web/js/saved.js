@@ -4,6 +4,7 @@
  */
 import { get, makeKey, Problem, send } from "./api.js";
 import { el, place } from "./dom.js";
+import { entryWords } from "./entrywords.js";
 import { kept, keep, now } from "./frame.js";
 import { shortAnswer } from "./permit.js";
 import { undoButton } from "./undo.js";
@@ -24,10 +25,10 @@ import { words } from "./words.js";
 export function showSaved(target, kind, fact, said, where, changed) {
     const effect = el("div", {});
     const panel = el("div", { class: "saved", tabindex: "-1", role: "status" },
-        el("p", {}, el("b", {}, words.entry.saved(said))), effect,
+        el("p", {}, el("b", {}, entryWords.saved(said))), effect,
         el("div", { class: "actions" },
             undoButton(kind, fact, () => { showEffect(effect, where); changed(); }),
-            el("a", { href: "./" }, words.entry.goHeater)));
+            el("a", { href: "./" }, entryWords.goHeater)));
     target.replaceChildren(panel);
     panel.focus();
     panel.scrollIntoView({ block: "start" });
@@ -77,7 +78,7 @@ export async function sendOnce(draft, path, body, match) {
 export function faultsOf(error, translate) {
     if (!(error instanceof Problem)) {
         console.info(error);
-        return [{ field: "", text: words.entry.kept }];
+        return [{ field: "", text: entryWords.kept }];
     }
     return error.faults.map((fault) => translate(fault) ??
         { field: fault.field, text: fault.detail });

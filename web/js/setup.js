@@ -8,6 +8,7 @@ import { clearFaults, setScope, showFaults } from "./form.js";
 import { keep, openPlace, showFailure } from "./frame.js";
 import { heaterFields, readHeater, readSite, readWater, siteFields,
     waterFields } from "./setupforms.js";
+import { setupWords } from "./setupwords.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./types.js").Site} Site */
@@ -42,29 +43,29 @@ class SetupPage {
     draw() {
         const { site, waters, heaters } = this.where;
         const body = byId("parts");
-        place(byId("lead"), site.demo ? words.setup.demo
-            : this.first ? words.setup.first : null);
+        place(byId("lead"), site.demo ? setupWords.demo
+            : this.first ? setupWords.first : null);
         if (this.first) {
             const part = this.step === 1 ? this.sitePart()
                 : this.step === 2 ? this.waterPart(null) : this.heaterPart(null);
-            part.title = words.setup.step(this.step, part.title);
-            body.replaceChildren(this.section(part, words.setup.saveNext));
+            part.title = setupWords.step(this.step, part.title);
+            body.replaceChildren(this.section(part, setupWords.saveNext));
             return;
         }
         body.replaceChildren(
-            this.section(this.sitePart(), words.setup.save),
-            ...waters.map((water) => this.section(this.waterPart(water), words.setup.save)),
-            this.adder(words.setup.addWater, () => this.waterPart(null)),
+            this.section(this.sitePart(), setupWords.save),
+            ...waters.map((water) => this.section(this.waterPart(water), setupWords.save)),
+            this.adder(setupWords.addWater, () => this.waterPart(null)),
             ...heaters.map((heater) =>
-                this.section(this.heaterPart(heater), words.setup.save)),
-            this.adder(words.setup.addHeater, () => this.heaterPart(null)));
+                this.section(this.heaterPart(heater), setupWords.save)),
+            this.adder(setupWords.addHeater, () => this.heaterPart(null)));
     }
 
     /** @returns {Part} */
     sitePart() {
         const { site } = this.where;
         setScope("site");
-        return { title: words.setup.site, fields: siteFields(site), read: readSite,
+        return { title: setupWords.site, fields: siteFields(site), read: readSite,
             method: "PUT", path: "site", match: this.siteTag };
     }
 
@@ -73,7 +74,7 @@ class SetupPage {
         const { site, waters } = this.where;
         setScope(`water${water?.id ?? ""}`);
         return { title: water && waters.length > 1
-            ? `${words.setup.water}: ${water.name}` : words.setup.water,
+            ? `${setupWords.water}: ${water.name}` : setupWords.water,
         fields: waterFields(water, site),
         read: (form, faults) => readWater(form, faults, site),
         ...target("waters", water) };
@@ -84,7 +85,7 @@ class SetupPage {
         const { site, waters, heaters } = this.where;
         setScope(`heater${heater?.id ?? ""}`);
         return { title: heater && heaters.length > 1
-            ? `${words.setup.heater}: ${heater.name}` : words.setup.heater,
+            ? `${setupWords.heater}: ${heater.name}` : setupWords.heater,
         fields: heaterFields(heater, site, waters),
         read: (form, faults) => readHeater(form, faults, site, waters),
         ...target("heaters", heater) };
@@ -94,7 +95,7 @@ class SetupPage {
     adder(text, part) {
         const holder = el("div", {});
         const button = el("button", { type: "button", onclick: () => {
-            const section = this.section(part(), words.setup.save);
+            const section = this.section(part(), setupWords.save);
             place(holder, section);
             section.querySelector("input")?.focus();
         } }, text);
@@ -133,7 +134,7 @@ class SetupPage {
                 ? { key } : part.match ? { match: part.match } : {});
             if (typeof body.by === "string")
                 keep("by", body.by);
-            await this.again(words.setup.saved);
+            await this.again(setupWords.saved);
         } catch (error) {
             await this.refused(error, form);
         }
@@ -142,7 +143,7 @@ class SetupPage {
     /** @param {unknown} error @param {HTMLFormElement} form */
     async refused(error, form) {
         if (error instanceof Problem && error.status === 412) {
-            await this.again(words.setup.changedMeanwhile);
+            await this.again(setupWords.changedMeanwhile);
             return;
         }
         showFaults(form, error instanceof Problem
@@ -158,9 +159,9 @@ class SetupPage {
         const done = byId("done");
         const is_first = byId("parts").querySelectorAll("section.part").length === 1;
         place(done, was_first && !is_first
-            ? [el("b", {}, words.setup.done), " ",
+            ? [el("b", {}, setupWords.done), " ",
                 el("a", { class: "button strong", href: "readings" },
-                    words.setup.firstTest)]
+                    setupWords.firstTest)]
             : was_first ? null : said);
         scrollTo(0, 0);
         if (was_first && is_first)

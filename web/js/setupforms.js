@@ -3,13 +3,14 @@
  * nothing of saving.
  */
 import { el } from "./dom.js";
+import { entryWords } from "./entrywords.js";
 import { check, chips, field, idOf, select, textInput, valueOf } from "./form.js";
 import { kept } from "./frame.js";
 import { readDecimal, writeNumber } from "./numbers.js";
+import { setupWords } from "./setupwords.js";
 import { inputText, inputToStored, inputUnit, readValue, readVolume, shownUnit, valueText,
     volumeText, volumeUnit } from "./units.js";
 import { byMember } from "./undo.js";
-import { words } from "./words.js";
 
 /** @typedef {import("./types.js").Site} Site */
 /** @typedef {import("./types.js").Water} Water */
@@ -31,7 +32,7 @@ function limitUnit(member) {
 function needed(form, name, faults) {
     const text = valueOf(form, name).trim();
     if (text === "")
-        faults.push({ field: name, text: words.setup.required });
+        faults.push({ field: name, text: entryWords.required });
     return text;
 }
 
@@ -43,13 +44,13 @@ function number(form, name, faults) {
     if (read.ok)
         return read.value;
     if (read.code !== "empty")
-        faults.push({ field: name, text: `${words.entry.faults[read.code]} ` +
-            words.entry.seen(text.trim()) });
+        faults.push({ field: name, text: `${entryWords.faults[read.code]} ` +
+            entryWords.seen(text.trim()) });
     return undefined;
 }
 
 function byField() {
-    return field("by", words.setup.by, textInput({ value: kept("by") ?? "",
+    return field("by", setupWords.by, textInput({ value: kept("by") ?? "",
         autocomplete: "name", maxlength: 60 }));
 }
 
@@ -69,26 +70,26 @@ export function siteFields(site) {
         zones.map((zone) => el("option", { value: zone })));
     const us = site.set_up ? site.units === "us" : /^(America|US|Pacific\/Honolulu)/
         .test(guess);
-    const ppm = check("ppm", words.setup.ppm, site.set_up ? site.ppm : us);
-    const comma = check("decimal_comma", words.setup.comma, site.decimal_comma);
+    const ppm = check("ppm", setupWords.ppm, site.set_up ? site.ppm : us);
+    const comma = check("decimal_comma", setupWords.comma, site.decimal_comma);
     const dot = (/** @type {number | null} */ v) => v === null ? ""
         : writeNumber(v, 6, site.decimal_comma);
     return [
-        field("name", words.setup.name, textInput({ value: site.name, maxlength: 60 }),
-            { hint: words.setup.nameHint }),
-        field("zone", words.setup.zone, textInput({ list: "zones", maxlength: 60,
-            value: site.set_up ? site.zone : guess }), { hint: words.setup.zoneHint }),
+        field("name", setupWords.name, textInput({ value: site.name, maxlength: 60 }),
+            { hint: setupWords.nameHint }),
+        field("zone", setupWords.zone, textInput({ list: "zones", maxlength: 60,
+            value: site.set_up ? site.zone : guess }), { hint: setupWords.zoneHint }),
         list,
-        chips("units", words.setup.units, Object.entries(words.setup.unitNames),
+        chips("units", setupWords.units, Object.entries(setupWords.unitNames),
             us ? "us" : "si"),
         ppm.row, comma.row,
         el("details", { open: site.latitude !== null },
-            el("summary", { class: "row" }, words.setup.place),
-            el("p", { class: "hint" }, words.setup.placeHint),
+            el("summary", { class: "row" }, setupWords.place),
+            el("p", { class: "hint" }, setupWords.placeHint),
             el("div", { class: "pair" },
-                field("latitude", words.setup.latitude,
+                field("latitude", setupWords.latitude,
                     textInput({ value: dot(site.latitude) }), { unit: "°" }),
-                field("longitude", words.setup.longitude,
+                field("longitude", setupWords.longitude,
                     textInput({ value: dot(site.longitude) }), { unit: "°" }))),
         byField()];
 }
@@ -99,7 +100,7 @@ export function readSite(form, faults) {
     const longitude = number(form, "longitude", faults);
     if ((latitude === undefined) !== (longitude === undefined) && faults.length === 0)
         faults.push({ field: latitude === undefined ? "latitude" : "longitude",
-            text: words.setup.placeBoth });
+            text: setupWords.placeBoth });
     return { name: needed(form, "name", faults), zone: needed(form, "zone", faults),
         units: valueOf(form, "units"), ppm: valueOf(form, "ppm") !== "",
         decimal_comma: valueOf(form, "decimal_comma") !== "",
@@ -110,7 +111,7 @@ export function readSite(form, faults) {
 
 /** @param {Water | null} water @param {Site} site */
 export function waterFields(water, site) {
-    const names = words.setup;
+    const names = setupWords;
     const volume = water?.volume_m3 ? volumeText(water.volume_m3, site) : "";
     const flags = /** @type {const} */ ([["indoor", names.indoor],
         ["no_cyanuric_acid", names.noCya], ["winter_closed", names.winter]]);
@@ -144,10 +145,10 @@ export function readWater(form, faults, site) {
     const volume = valueOf(form, "volume_m3").trim();
     const read = readVolume(volume, site);
     if (volume !== "" && !read.ok)
-        faults.push({ field: "volume_m3", text: `${words.entry.faults[read.code]} ` +
-            words.entry.seen(volume) });
+        faults.push({ field: "volume_m3", text: `${entryWords.faults[read.code]} ` +
+            entryWords.seen(volume) });
     else if (/^[1-9][0-9]{0,2}[.,][0-9]{3}\D*$/.test(volume))
-        faults.push({ field: "volume_m3", text: words.entry.thousands(volume,
+        faults.push({ field: "volume_m3", text: entryWords.thousands(volume,
             volume.replace(/[.,]/, "")) });
     const surface = number(form, "surface_m2", faults);
     const depth = number(form, "depth_m", faults);
@@ -166,7 +167,7 @@ export function readWater(form, faults, site) {
 
 /** @param {Heater | null} heater @param {Site} site @param {Water[]} waters */
 export function heaterFields(heater, site, waters) {
-    const names = words.setup;
+    const names = setupWords;
     const usual = field("bypass_usual_percent", names.usual, textInput({
         inputmode: "numeric", value: heater?.bypass_usual_percent ?? "" }), { unit: "%" });
     const show = (/** @type {string} */ kind) => { usual.hidden = kind !== "part_open"; };
@@ -208,19 +209,19 @@ function limitNames(waters) {
 /** @param {string} name @param {Heater | null} heater @param {Site} site */
 function limitRow(name, heater, site) {
     const stored = limitUnit(name);
-    const quantity = words.setup.limitKeys[name] ?? "";
+    const quantity = setupWords.limitKeys[name] ?? "";
     const limit = heater ? heater.limits[name] : USUAL[name] === undefined ? null
         : { value: USUAL[name], source: /** @type {const} */ ("common practice") };
     const unit = shownUnit(stored, site).symbol;
-    const label = words.setup.limitNames[name] ?? name;
+    const label = setupWords.limitNames[name] ?? name;
     const input = textInput({ inputmode: "decimal", value: limit
         ? valueText(quantity, limit.value ?? 0, stored, site) : "" });
-    const source = select(Object.entries(words.setup.sources),
+    const source = select(Object.entries(setupWords.sources),
         limit?.source ?? "manual");
     return el("div", { class: "limit-row" },
         field(`limits.${name}.value`, label, input, { unit,
-            ...(name === "ph_high" ? { hint: words.setup.phHighHint } : {}) }),
-        field(`limits.${name}.source`, words.setup.source, source));
+            ...(name === "ph_high" ? { hint: setupWords.phHighHint } : {}) }),
+        field(`limits.${name}.source`, setupWords.source, source));
 }
 
 /** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site
@@ -233,7 +234,7 @@ export function readHeater(form, faults, site, waters) {
     const chosen = waters.length < 2 ? waters : waters.filter((water) =>
         valueOf(form, `water.${water.id}`) !== "");
     if (chosen.length === 0)
-        faults.push({ field: `water.${waters[0]?.id}`, text: words.setup.required });
+        faults.push({ field: `water.${waters[0]?.id}`, text: entryWords.required });
     const input = number(form, "input_w", faults);
     const bypass = valueOf(form, "bypass");
     const usual = bypass === "part_open"
@@ -254,10 +255,10 @@ function readLimit(form, faults, site, name, limits) {
         limits[name] = null;
         return;
     }
-    const read = readValue(words.setup.limitKeys[name] ?? "", text, limitUnit(name), site);
+    const read = readValue(setupWords.limitKeys[name] ?? "", text, limitUnit(name), site);
     if (!read.ok)
-        faults.push({ field: member, text: `${words.setup.limitNames[name]}: ` +
-            words.entry.faults[read.code] });
+        faults.push({ field: member, text: `${setupWords.limitNames[name]}: ` +
+            entryWords.faults[read.code] });
     else
         limits[name] = { value: read.stored, source: valueOf(form,
             `limits.${name}.source`) };

@@ -3,12 +3,14 @@
  */
 import { get, makeKey, send } from "./api.js";
 import { el, place } from "./dom.js";
+import { entryWords } from "./entrywords.js";
 import { clearFaults, field, setScope, showFaults, textInput, valueOf } from "./form.js";
 import { readDecimal, writeNumber } from "./numbers.js";
 import { faultsOf } from "./saved.js";
+import { treatmentWords } from "./treatmentwords.js";
 import { byMember } from "./undo.js";
 import { amountText, amountToStored, amountUnits } from "./units.js";
-import { inSentence, words } from "./words.js";
+import { inSentence } from "./words.js";
 
 /** @typedef {import("./types.js").ShedItem} ShedItem */
 /** @typedef {import("./types.js").Product} Product */
@@ -26,8 +28,8 @@ export class Shed {
         this.changed = changed;
         this.list = el("div", {});
         this.adder = this.form();
-        target.replaceChildren(el("h2", {}, words.treatment.shed), this.list, el("details", {},
-            el("summary", { class: "row" }, words.treatment.shedAdd), this.adder));
+        target.replaceChildren(el("h2", {}, treatmentWords.shed), this.list, el("details", {},
+            el("summary", { class: "row" }, treatmentWords.shedAdd), this.adder));
         /** @type {ShedItem[]} */
         this.items = [];
     }
@@ -44,22 +46,22 @@ export class Shed {
 
     draw() {
         place(this.list, this.items.length === 0
-            ? el("p", { class: "quiet" }, words.treatment.shedEmpty)
+            ? el("p", { class: "quiet" }, treatmentWords.shedEmpty)
             : el("ul", { class: "shed-list" }, this.items.map((item) => this.row(item))));
     }
 
     /** @param {ShedItem} item */
     row(item) {
         const name = item.name || this.nameOf(item.product);
-        const text = words.treatment.shedLeft(
+        const text = treatmentWords.shedLeft(
             amountText(item.amount_left, item.unit === "mL", this.site),
             inSentence(this.nameOf(item.product)),
             writeNumber(item.strength_percent, 2, this.site.decimal_comma));
         return el("li", {}, item.name ? el("b", {}, item.name, ": ") : null, text, " ",
             el("button", { type: "button", class: "plain",
-                "aria-label": words.treatment.goneLabel(name),
+                "aria-label": treatmentWords.goneLabel(name),
                 onclick: () => this.put(item, { amount_left: 0, gone: true }) },
-            words.treatment.gone));
+            treatmentWords.gone));
     }
 
     /**
@@ -90,7 +92,7 @@ export class Shed {
 
     form() {
         setScope("shed");
-        const product = el("select", {}, el("option", { value: "" }, words.entry.choose),
+        const product = el("select", {}, el("option", { value: "" }, entryWords.choose),
             this.products.filter((p) => p.key !== "other").map((p) =>
                 el("option", { value: p.key }, p.words)));
         const unit = el("select", {});
@@ -110,13 +112,13 @@ export class Shed {
                 event.preventDefault();
                 this.add(form, product.value, unit.value);
             } },
-        field("product", words.treatment.product, product),
+        field("product", treatmentWords.product, product),
         el("div", { class: "amount" },
-            field("amount_left", words.treatment.left, textInput({ inputmode: "decimal" })),
-            field("unit", words.entry.unit, unit)),
-        field("strength_percent", words.treatment.strengthLabel, strength, { unit: "%" }),
-        field("name", words.treatment.name, textInput({ maxlength: 60 })),
-        el("button", {}, words.treatment.save));
+            field("amount_left", treatmentWords.left, textInput({ inputmode: "decimal" })),
+            field("unit", entryWords.unit, unit)),
+        field("strength_percent", treatmentWords.strengthLabel, strength, { unit: "%" }),
+        field("name", treatmentWords.name, textInput({ maxlength: 60 })),
+        el("button", {}, treatmentWords.save));
         return form;
     }
 
@@ -129,12 +131,12 @@ export class Shed {
         const strength = readDecimal(valueOf(form, "strength_percent"));
         const name = valueOf(form, "name").trim();
         if (product === "")
-            faults.push({ field: "product", text: words.setup.required });
+            faults.push({ field: "product", text: entryWords.required });
         if (!amount.ok)
-            faults.push({ field: "amount_left", text: words.entry.faults[amount.code] });
+            faults.push({ field: "amount_left", text: entryWords.faults[amount.code] });
         if (!strength.ok)
             faults.push({ field: "strength_percent",
-                text: words.entry.faults[strength.code] });
+                text: entryWords.faults[strength.code] });
         if (faults.length > 0 || !amount.ok || !strength.ok) {
             showFaults(form, faults);
             return;

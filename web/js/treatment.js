@@ -10,6 +10,7 @@ import { StepWords } from "./plansteps.js";
 import { Shed } from "./shed.js";
 import { clockText, momentText } from "./time.js";
 import { stepChannel } from "./treatchannel.js";
+import { treatmentWords } from "./treatmentwords.js";
 import { byMember, undoButton } from "./undo.js";
 import { readValue, shownUnit, toShown, toStored, valueText } from "./units.js";
 import { words } from "./words.js";
@@ -86,10 +87,10 @@ class TreatmentPage {
             if (turn < this.asked)
                 return;
             const text = error instanceof Problem && error.code === "no_such_water"
-                ? words.treatment.noWater : error instanceof Problem ? error.message
+                ? treatmentWords.noWater : error instanceof Problem ? error.message
                     : words.unreachable;
             place(byId("plan"), el("p", { class: "message" },
-                words.treatment.failed, text), this.back());
+                treatmentWords.failed, text), this.back());
         }
     }
 
@@ -144,11 +145,11 @@ class TreatmentPage {
             }
             this.keepPlan();
             this.draw();
-            announce(words.treatment.ticked);
+            announce(treatmentWords.ticked);
             if (fact)
                 this.offerUndo(fact, step, i);
         } catch (error) {
-            place(holder, el("p", { class: "message" }, words.treatment.tickFailed,
+            place(holder, el("p", { class: "message" }, treatmentWords.tickFailed,
                 error instanceof Problem ? error.message : words.unreachable),
             this.tickButton(step, i, key));
         }
@@ -173,7 +174,7 @@ class TreatmentPage {
         const button = el("button", { type: "button", onclick: () => {
             button.disabled = true;
             this.tick(step, i, /** @type {HTMLElement} */ (button.parentElement), key);
-        } }, step.kind === "dose" ? words.treatment.tick : words.treatment.tickOther);
+        } }, step.kind === "dose" ? treatmentWords.tick : treatmentWords.tickOther);
         return button;
     }
 
@@ -182,8 +183,8 @@ class TreatmentPage {
         const done = this.ticked[i];
         if (done)
             return el("span", { class: "quiet" }, done.id === undefined
-                ? words.treatment.ticked
-                : words.treatment.logged(clockText(this.site.zone, done.at)));
+                ? treatmentWords.ticked
+                : treatmentWords.logged(clockText(this.site.zone, done.at)));
         return this.isTrial ? null : this.tickButton(step, i);
     }
 
@@ -194,7 +195,7 @@ class TreatmentPage {
             this.tried = {};
             this.rows.clear();
             this.ask();
-        } }, words.treatment.trialEnd));
+        } }, treatmentWords.trialEnd));
     }
 
     draw() {
@@ -203,7 +204,7 @@ class TreatmentPage {
         byId("plan").replaceChildren(...this.planNodes(this.plan));
         this.drawValues(this.plan);
         place(byId("saturation"), ...this.saturation(this.plan));
-        place(byId("mind"), el("h2", {}, words.treatment.mind), el("ul", { class: "cautions" },
+        place(byId("mind"), el("h2", {}, treatmentWords.mind), el("ul", { class: "cautions" },
             this.plan.cautions.map((text) => el("li", {}, text))));
         this.fillPart.show(this.plan.values.some((v) => v.outcome === "fill_unknown" ||
             v.outcome === "after_replace" || v.outcome === "fill_too_high"));
@@ -211,7 +212,7 @@ class TreatmentPage {
 
     /** @param {Treatment} plan */
     planNodes(plan) {
-        const say = words.treatment;
+        const say = treatmentWords;
         /** @type {HTMLElement[]} */
         const nodes = [];
         const count = Object.keys(this.ticked).length;
@@ -246,19 +247,19 @@ class TreatmentPage {
     /** @param {Treatment} plan */
     nothing(plan) {
         const out = plan.values.filter((v) => v.wanted && v.outcome !== "in_range");
-        return out.length === 0 ? words.treatment.fine
+        return out.length === 0 ? treatmentWords.fine
             : out.map((v) => `${this.say.nameOf(v.quantity)}: ${this.outcome(v)}`).join(" ");
     }
 
     /** @param {Value} value */
     outcome(value) {
-        const texts = /** @type {Record<string, string>} */ (words.treatment.outcomes);
+        const texts = /** @type {Record<string, string>} */ (treatmentWords.outcomes);
         return texts[value.outcome ?? ""] ?? "";
     }
 
     /** @param {Treatment} plan */
     testFirst(plan) {
-        const say = words.treatment;
+        const say = treatmentWords;
         /** @type {HTMLElement[]} */
         const nodes = [];
         if (plan.test_first.length > 0)
@@ -279,8 +280,8 @@ class TreatmentPage {
         const same = keys.length === this.rows.size && keys.every((k) => this.rows.has(k));
         if (!same) {
             this.rows.clear();
-            byId("values").replaceChildren(el("h2", {}, words.treatment.values),
-                el("p", { class: "quiet" }, words.treatment.valuesLine),
+            byId("values").replaceChildren(el("h2", {}, treatmentWords.values),
+                el("p", { class: "quiet" }, treatmentWords.valuesLine),
                 ...plan.values.map((v) => this.newRow(v)));
         }
         for (const value of plan.values)
@@ -293,7 +294,7 @@ class TreatmentPage {
         const name = this.say.nameOf(key);
         const unit = this.unitOf(key);
         const input = el("input", { type: "text", inputmode: "decimal", autocomplete: "off",
-            "aria-label": words.treatment.tryValue(name),
+            "aria-label": treatmentWords.tryValue(name),
             oninput: () => this.typed(key, input.value),
             onkeydown: (/** @type {KeyboardEvent} */ event) => this.nudge(event, key, input) });
         const text = el("p", { class: "quiet" });
@@ -373,7 +374,7 @@ class TreatmentPage {
 
     /** @param {Value} value */
     rowText(value) {
-        const say = words.treatment;
+        const say = treatmentWords;
         const sources = /** @type {Record<string, string>} */ (say.sources);
         const range = value.wanted === null ? say.noRange
             : say.range(this.say.text(value.quantity, value.wanted.low),
@@ -392,7 +393,7 @@ class TreatmentPage {
         /** @param {number} v */
         const shown = (v) => toShown(unit, v);
         const [low, high] = this.possible(key);
-        const data = { label: words.treatment.drawing(this.say.nameOf(key),
+        const data = { label: treatmentWords.drawing(this.say.nameOf(key),
             this.rowText(value)),
         value: stored.map(shown), low: value.wanted ? shown(value.wanted.low) : null,
         high: value.wanted ? shown(value.wanted.high) : null,
@@ -417,7 +418,7 @@ class TreatmentPage {
 
     /** @param {Treatment} plan */
     saturation(plan) {
-        const say = words.treatment;
+        const say = treatmentWords;
         const found = plan.saturation;
         const silent = plan.assumed.filter((a) => a.from === "none")
             .map((a) => this.say.nameOf(a.quantity).toLowerCase());

@@ -6,8 +6,9 @@ import { get } from "./api.js";
 import { TrendChart } from "./chart.js";
 import { announce, byId, el, place } from "./dom.js";
 import { now, openPlace, showFailure, showNotSetUp } from "./frame.js";
+import { historyWords } from "./historywords.js";
 import { dateText, fullText, isoText, momentText } from "./time.js";
-import { sentence } from "./trendwords.js";
+import { sentence, trendWords } from "./trendwords.js";
 import { amountText, shownUnit, toShown, valueText, valueWithUnit } from "./units.js";
 import { inSentence, words } from "./words.js";
 
@@ -17,7 +18,7 @@ import { inSentence, words } from "./words.js";
 /** @typedef {import("./types.js").Dose} Dose */
 /** @typedef {import("./types.js").HeaterState} HeaterState */
 /** @typedef {import("./chart.js").ChartData} ChartData */
-/** @typedef {keyof typeof words.trends.spans} Span */
+/** @typedef {keyof typeof trendWords.spans} Span */
 
 const DAY = 86400;
 /** @type {Record<Exclude<Span, "all">, number>} */
@@ -91,7 +92,7 @@ class TrendsPage {
         const until = Number(query.get("until"));
         const span = query.get("span");
         /** @type {Span | "own"} */
-        this.span = span !== null && span in words.trends.spans
+        this.span = span !== null && span in trendWords.spans
             ? /** @type {Span} */ (span) : "month";
         if (query.get("from") && until - from >= SHORTEST_S) {
             this.span = "own";
@@ -198,17 +199,17 @@ class TrendsPage {
                 until: Math.min(until, Math.floor(now())) }).catch(() => ({ events: [] }))]);
         /** @param {{from: number, until: number | null}} plan */
         const planned = (plan) => ({ from: plan.from, until: plan.until ??
-            Math.floor(now()), text: words.trends.plan, kind: /** @type {const} */ ("plan") });
+            Math.floor(now()), text: trendWords.plan, kind: /** @type {const} */ ("plan") });
         /** @param {{from: number, until: number}} event */
         const exposed = (event) => ({ from: event.from, until: event.until,
-            text: words.trends.exposure, kind: /** @type {const} */ ("exposure") });
+            text: trendWords.exposure, kind: /** @type {const} */ ("exposure") });
         return [...plans.plans.map(planned), ...exposure.events.map(exposed)];
     }
 
     /* ---- drawing ---- */
 
     drawControls() {
-        const spans = /** @type {[Span, string][]} */ (Object.entries(words.trends.spans));
+        const spans = /** @type {[Span, string][]} */ (Object.entries(trendWords.spans));
         /** @param {string} text @param {() => void} onclick @param {any} [more] */
         const button = (text, onclick, more = {}) => el("button",
             { type: "button", onclick, ...more }, text);
@@ -218,14 +219,14 @@ class TrendsPage {
             this.setSpan(span);
             this.go();
         }, { "aria-pressed": String(this.span === span) })),
-        el("div", { class: "moves" }, button(words.trends.earlier,
+        el("div", { class: "moves" }, button(trendWords.earlier,
             () => this.window((this.from ?? 0) - width / 2,
                 (this.until ?? 0) - width / 2)),
-        button(words.trends.later, () => this.window((this.from ?? 0) + width / 2,
+        button(trendWords.later, () => this.window((this.from ?? 0) + width / 2,
             (this.until ?? 0) + width / 2), { disabled: (this.until ?? 0) >= now() - 60 }),
-        button(words.trends.in, () => this.window((this.from ?? 0) + width / 4,
+        button(trendWords.in, () => this.window((this.from ?? 0) + width / 4,
             (this.until ?? 0) - width / 4)),
-        button(words.trends.out, () => this.window((this.from ?? 0) - width / 2,
+        button(trendWords.out, () => this.window((this.from ?? 0) - width / 2,
             (this.until ?? 0) + width / 2))));
         for (const node of byId("spans").querySelectorAll("button"))
             if (node.textContent === focus)
@@ -255,7 +256,7 @@ class TrendsPage {
             return el("label", { class: "check" }, input, el("span", {}, q.words));
         });
         place(byId("choice"), el("fieldset", {},
-            el("legend", { class: "unseen" }, words.trends.values), rows));
+            el("legend", { class: "unseen" }, trendWords.values), rows));
     }
 
     draw() {
@@ -298,7 +299,7 @@ class TrendsPage {
         const chart = /** @type {TrendChart} */ (this.charts.get(quantity.key));
         this.current.set(quantity.key, data);
         chart.show(data);
-        const span = words.trends.lastSpans[this.span ?? "own"];
+        const span = trendWords.lastSpans[this.span ?? "own"];
         place(/** @type {Element} */ (figure.querySelector("figcaption")),
             sentence(data, this.site.zone, span, (v) => this.text(quantity, v)));
     }
@@ -338,11 +339,11 @@ class TrendsPage {
             const at = this.current.get(quantity.key) ?? data;
             const value = at.value[index];
             return value === null || value === undefined ? ""
-                : words.trends.point(fullText(this.site.zone, at.time_s[index] ?? 0),
+                : trendWords.point(fullText(this.site.zone, at.time_s[index] ?? 0),
                     this.text(quantity, value));
         };
         this.charts.set(quantity.key, new TrendChart(holder, {
-            zone: this.site.zone, label: words.trends.chart(quantity.words),
+            zone: this.site.zone, label: trendWords.chart(quantity.words),
             text: (v) => valueText(quantity.key, (v - unit.zero) * unit.factor,
                 quantity.unit, this.site),
             onpoint: (index) => {
@@ -357,10 +358,10 @@ class TrendsPage {
         const { zone } = this.site;
         if (this.marks.length === 0 && !this.forecast)
             return [];
-        return [this.forecast ? el("p", { class: "quiet" }, words.trends.ahead) : null,
-            this.marks.length === 0 ? null : el("h2", {}, words.trends.marks),
+        return [this.forecast ? el("p", { class: "quiet" }, trendWords.ahead) : null,
+            this.marks.length === 0 ? null : el("h2", {}, trendWords.marks),
             this.marks.length === 0 ? null : el("ul", {}, this.marks.slice(-MARKS_LISTED)
-                .map((mark) => el("li", {}, words.trends.mark(mark.text,
+                .map((mark) => el("li", {}, trendWords.mark(mark.text,
                     momentText(zone, mark.from, now()),
                     momentText(zone, mark.until, now())))))];
     }
@@ -368,18 +369,18 @@ class TrendsPage {
     doseList() {
         if (this.doses.length === 0)
             return [];
-        return [el("h2", {}, words.trends.doses), el("ul", {},
+        return [el("h2", {}, trendWords.doses), el("ul", {},
             this.doses.slice(0, DOSES_LISTED).map((dose) => {
                 const product = this.lists.products.find((p) => p.key === dose.product);
                 return el("li", {}, `${momentText(this.site.zone, dose.at, now())}: `,
                     words.amountOf(amountText(dose.amount, product?.liquid ?? false,
                         this.site), inSentence(product?.words ?? dose.product)),
-                    dose.super_chlorination ? `, ${words.history.superChlorination}`
+                    dose.super_chlorination ? `, ${historyWords.superChlorination}`
                         : null);
             })),
         this.doses.length <= DOSES_LISTED ? null : el("p", { class: "quiet" },
-            words.trends.moreDoses, this.doses.length < DOSES_ASKED ? null
-                : ` ${words.trends.newestDoses}`)];
+            trendWords.moreDoses, this.doses.length < DOSES_ASKED ? null
+                : ` ${trendWords.newestDoses}`)];
     }
 
     /* ---- the same as a table ---- */
@@ -413,13 +414,13 @@ class TrendsPage {
         const facts = columns.reduce((sum, c) => sum + (c?.facts ?? 0), 0);
         const points = columns.reduce((sum, c) => sum +
             (c?.value.filter((v) => v !== null).length ?? 0), 0);
-        body.replaceChildren(el("p", { class: "quiet" }, words.trends.points(points, facts)),
+        body.replaceChildren(el("p", { class: "quiet" }, trendWords.points(points, facts)),
             el("p", { class: "actions" }, el("button", { type: "button",
-                onclick: () => this.save(quantities) }, words.trends.csv)),
+                onclick: () => this.save(quantities) }, trendWords.csv)),
             el("div", { class: "scroll", tabindex: "0", role: "region",
-                "aria-label": words.trends.table }, el("table", {},
+                "aria-label": trendWords.table }, el("table", {},
                 el("caption", {}, this.stretchText()),
-                el("thead", {}, el("tr", {}, el("th", { scope: "col" }, words.trends.when),
+                el("thead", {}, el("tr", {}, el("th", { scope: "col" }, trendWords.when),
                     quantities.map((q) => {
                         const symbol = shownUnit(q.unit, this.site).symbol;
                         return el("th", { scope: "col", class: "num" }, q.words,
@@ -466,7 +467,7 @@ function offLineTimes(states, until) {
             return;
         const next = ordered[i + 1];
         times.push({ from: state.at, until: next ? next.at : until,
-            text: words.trends.states[state.state] });
+            text: trendWords.states[state.state] });
     });
     return times;
 }
@@ -479,7 +480,7 @@ try {
         const [lists, permit] = await Promise.all([get("quantities"),
             get("permit", { heater: where.heater.id, water: where.water.id })]);
         if (where.site.first_value_at === null)
-            place(byId("when"), words.trends.noneEver);
+            place(byId("when"), trendWords.noneEver);
         await new TrendsPage(where, lists, permit.values).start();
         document.body.dataset.ready = "yes";
     }

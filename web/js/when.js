@@ -4,10 +4,10 @@
  */
 import { dayText, readDay, readTime } from "./dates.js";
 import { el, place } from "./dom.js";
+import { entryWords } from "./entrywords.js";
 import { chips, field, textInput, valueOf } from "./form.js";
 import { now } from "./frame.js";
 import { civil, clockText, dateText, fullText } from "./time.js";
-import { words } from "./words.js";
 
 /** @typedef {import("./form.js").FormFault} FormFault */
 
@@ -23,15 +23,15 @@ export class When {
         this.time = textInput();
         this.fold = el("div", {});
         this.parts = el("div", { class: "pair", hidden: true },
-            field("local.date", words.entry.date, this.date,
-                { hint: words.entry.dateHint }),
-            field("local.time", words.entry.time, this.time,
-                { hint: words.entry.timeHint }));
+            field("local.date", entryWords.date, this.date,
+                { hint: entryWords.dateHint }),
+            field("local.time", entryWords.time, this.time,
+                { hint: entryWords.timeHint }));
         /** @type {[string, string][]} */
         const choices = [
-            before === null ? ["now", words.entry.now] : ["before", fullText(zone, before)],
-            ["earlier", before === null ? words.entry.earlier : words.entry.otherTime]];
-        this.node = el("div", {}, chips("when", words.entry.when, choices,
+            before === null ? ["now", entryWords.now] : ["before", fullText(zone, before)],
+            ["earlier", before === null ? entryWords.earlier : entryWords.otherTime]];
+        this.node = el("div", {}, chips("when", entryWords.when, choices,
             before === null ? "now" : "before", () => this.update()),
         this.parts, this.fold);
         this.date.addEventListener("input", () => place(this.fold));
@@ -77,9 +77,9 @@ export class When {
         const day = readDay(this.date.value, civil(this.zone, now()));
         const time = readTime(this.time.value);
         if (!day.ok)
-            faults.push({ field: "local.date", text: words.entry.dayFaults[day.code] });
+            faults.push({ field: "local.date", text: entryWords.dayFaults[day.code] });
         if (!time.ok)
-            faults.push({ field: "local.time", text: words.entry.timeFaults[time.code] });
+            faults.push({ field: "local.time", text: entryWords.timeFaults[time.code] });
         if (!day.ok || !time.ok)
             return {};
         const fold = valueOf(form, "local.fold");
@@ -89,7 +89,7 @@ export class When {
 
     /** Asks which of two hours is meant. */
     askFold() {
-        place(this.fold, chips("local.fold", words.entry.twice,
-            [["first", words.entry.fold.first], ["second", words.entry.fold.second]], ""));
+        place(this.fold, chips("local.fold", entryWords.twice,
+            [["first", entryWords.fold.first], ["second", entryWords.fold.second]], ""));
     }
 }
