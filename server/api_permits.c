@@ -15,8 +15,6 @@
 
 /* Ages at which a rule changes its mind, and the second after: lib/permit.h. */
 static const int64_t ages[] = {0,
-                               COIL_INTERFERENCE_S,
-                               COIL_INTERFERENCE_S + 1,
                                COIL_VALIDITY_FORECAST_MIN_S,
                                COIL_VALIDITY_FORECAST_MIN_S + 1,
                                COIL_VALIDITY_AT_WALL_S,
@@ -25,12 +23,18 @@ static const int64_t ages[] = {0,
                                COIL_VALIDITY_S + 1,
                                COIL_VALIDITY_FORECAST_S,
                                COIL_VALIDITY_FORECAST_S + 1};
+#define AGE_COUNT (sizeof ages / sizeof ages[0])
+_Static_assert(COIL_INTERFERENCE_S == COIL_VALIDITY_AT_WALL_S, "one age for both");
 
 struct permits {
     int64_t heater_id, water_id, from, until;
+    struct db_permit_past *past;
     int64_t start; /* of the span that grows */
     struct coil_verdict verdict;
     int64_t touches_at[2]; /* by the forecasts of the last question; 0: none */
+    /* For each age the instant at which the next fact reaches it; asked anew only once
+     * that has passed. */
+    int64_t age_at[AGE_COUNT];
     cJSON *array;
 };
 
@@ -78,8 +82,10 @@ static enum db_status ask(struct app *app, struct db *db, struct permits *permit
                           struct coil_verdict *out)
 {
     struct coil_permit_facts facts;
-    enum db_status status =
-        db_permit_facts(db, permits->heater_id, permits->water_id, at, false, &facts);
+    enum db_status status;
+
+    memset(&facts, 0, sizeof facts); /* the clock, too, is taken for good */
+    status = db_permit_past_ask(permits->past, at, &facts);
 
     if (status == DB_OK)
         status = permit_forecast_add(app, db, permits->water_id, false, &facts);
@@ -90,8 +96,23 @@ static enum db_status ask(struct app *app, struct db *db, struct permits *permit
     return status;
 }
 
+/* When the next fact after the instant `at` reaches an age. */
+static enum db_status look_up_age(struct db *db, struct permits *permits, size_t age,
+                                  int64_t at)
+{
+    int64_t fact_at = 0;
+    enum db_status status;
+
+    if (permits->age_at[age] > at)
+        return DB_OK;
+    status = db_permit_next_at(db, permits->heater_id, permits->water_id, at - ages[age],
+                               &fact_at);
+    permits->age_at[age] = status == DB_OK ? fact_at + ages[age] : INT64_MAX;
+    return status == DB_NOT_FOUND ? DB_OK : status;
+}
+
 /* The next instant after `at` at which another answer is possible; until when none. */
-static enum db_status next_instant(struct db *db, const struct permits *permits,
+static enum db_status next_instant(struct db *db, struct permits *permits,
                                    const struct coil_verdict *verdict, int64_t at,
                                    int64_t *out_next)
 {
@@ -104,15 +125,10 @@ static enum db_status next_instant(struct db *db, const struct permits *permits,
     for (size_t i = 0; i < 2; i++)
         if (permits->touches_at[i] > at && permits->touches_at[i] < *out_next)
             *out_next = permits->touches_at[i];
-    for (size_t i = 0; i < sizeof ages / sizeof ages[0] && status == DB_OK; i++) {
-        int64_t fact_at = 0;
-
-        status = db_permit_next_at(db, permits->heater_id, permits->water_id,
-                                   at - ages[i], &fact_at);
-        if (status == DB_OK && fact_at + ages[i] < *out_next)
-            *out_next = fact_at + ages[i];
-        if (status == DB_NOT_FOUND)
-            status = DB_OK;
+    for (size_t i = 0; i < AGE_COUNT && status == DB_OK; i++) {
+        status = look_up_age(db, permits, i, at);
+        if (status == DB_OK && permits->age_at[i] < *out_next)
+            *out_next = permits->age_at[i];
     }
     return status;
 }
@@ -126,6 +142,8 @@ static enum db_status collect(struct app *app, struct db *db, struct permits *pe
 
     verdict = permits->verdict;
     permits->start = at;
+    for (size_t i = 0; i < AGE_COUNT; i++)
+        permits->age_at[i] = INT64_MIN;
     *out_more = 0;
     for (int asked = 1; status == DB_OK; asked++) {
         status = next_instant(db, permits, &verdict, at, &at);
@@ -183,13 +201,18 @@ void api_permits_list(struct app *app, struct db *db, const struct request *req,
     const uint64_t changes = api_changes(app);
     struct permits permits = {0};
     int64_t more = 0;
+    enum db_status status;
     cJSON *object;
 
     if (!read_query(app, db, req, out, &permits))
         return;
     object = cJSON_CreateObject();
     permits.array = cJSON_AddArrayToObject(object, "permits");
-    if (!api_ok(out, collect(app, db, &permits, &more), "pair of heater and water")) {
+    status = db_permit_past_open(db, permits.heater_id, permits.water_id, &permits.past);
+    if (status == DB_OK)
+        status = collect(app, db, &permits, &more);
+    db_permit_past_close(permits.past);
+    if (!api_ok(out, status, "pair of heater and water")) {
         cJSON_Delete(object);
         return;
     }

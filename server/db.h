@@ -401,6 +401,17 @@ enum db_status db_permit_facts(struct db *db, int64_t heater_id, int64_t water_i
                                int64_t as_of, bool by_recorded,
                                struct coil_permit_facts *out);
 /*
+ * The same for many instants, by when things were so, and only what decides: histories
+ * that no more than cautions look at stay empty. Pump runs are those known at opening.
+ * Gives a past (db_permit_past_close releases, also after a failure); borrows db.
+ */
+struct db_permit_past;
+enum db_status db_permit_past_open(struct db *db, int64_t heater_id, int64_t water_id,
+                                   struct db_permit_past **out);
+enum db_status db_permit_past_ask(struct db_permit_past *past, int64_t as_of,
+                                  struct coil_permit_facts *out);
+void db_permit_past_close(struct db_permit_past *past); /* NULL is fine */
+/*
  * A water's values and doses, as of an instant like above, each oldest first: first all
  * values of the quantities that chlorine and pH depend on, then all doses. A take that
  * returns false ends its list.

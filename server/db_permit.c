@@ -14,6 +14,7 @@ struct permit_query {
     struct db *db;
     int64_t water_id;
     struct db_asof asof;
+    bool only_deciding; /* not what only cautions look at */
     bool has_runs; /* read when a probe's value is first met */
     struct interval *runs;
     size_t run_count, run_capacity;
@@ -286,6 +287,14 @@ static void take_things(const struct db_heater *heater, const struct db_water *w
     memcpy(out->limits, heater->limits, sizeof out->limits);
 }
 
+/* Of these values lib/permit_rules.c makes more than cautions. */
+static bool may_decide(enum coil_quantity quantity)
+{
+    return quantity == COIL_PH || quantity == COIL_FREE_CHLORINE ||
+           quantity == COIL_TOTAL_CHLORINE || quantity == COIL_BROMINE ||
+           quantity == COIL_WATER_TEMP;
+}
+
 static enum db_status read_all(struct permit_query *query, int64_t heater_id,
                                int64_t as_of, struct coil_permit_facts *out)
 {
@@ -309,24 +318,71 @@ static enum db_status read_all(struct permit_query *query, int64_t heater_id,
     if (status == DB_OK)
         status = take_doses(query, &water, out);
     for (int i = 0; i < COIL_QUANTITY_COUNT && status == DB_OK; i++)
-        status = take_history(query, (enum coil_quantity)i, &out->history[i]);
+        if (!query->only_deciding || may_decide((enum coil_quantity)i))
+            status = take_history(query, (enum coil_quantity)i, &out->history[i]);
     return status;
+}
+
+static enum db_status read_facts(struct permit_query *query, int64_t heater_id,
+                                 int64_t as_of, struct coil_permit_facts *out)
+{
+    struct db_scope scope;
+    enum db_status status = db_scope_read(query->db, &scope);
+
+    return status == DB_OK
+               ? db_scope_end(&scope, read_all(query, heater_id, as_of, out))
+               : status;
 }
 
 enum db_status db_permit_facts(struct db *db, int64_t heater_id, int64_t water_id,
                                int64_t as_of, bool by_recorded,
                                struct coil_permit_facts *out)
 {
-    struct permit_query query = {.db = db, .water_id = water_id};
-    struct db_scope scope;
-    enum db_status status = db_scope_read(db, &scope);
+    struct permit_query query = {.db = db,
+                                 .water_id = water_id,
+                                 .asof = {by_recorded ? DB_TIME_MAX : as_of,
+                                          by_recorded ? as_of : DB_TIME_MAX}};
+    enum db_status status = read_facts(&query, heater_id, as_of, out);
 
-    query.asof.at = by_recorded ? DB_TIME_MAX : as_of;
-    query.asof.known_at = by_recorded ? as_of : DB_TIME_MAX;
-    if (status == DB_OK)
-        status = db_scope_end(&scope, read_all(&query, heater_id, as_of, out));
     free(query.runs);
     return status;
+}
+
+/* ---- many instants ---- */
+
+struct db_permit_past {
+    int64_t heater_id;
+    struct permit_query query;
+};
+
+enum db_status db_permit_past_open(struct db *db, int64_t heater_id, int64_t water_id,
+                                   struct db_permit_past **out)
+{
+    struct db_permit_past *past = calloc(1, sizeof *past);
+
+    *out = past;
+    if (past == NULL)
+        return DB_FAILED;
+    past->heater_id = heater_id;
+    past->query = (struct permit_query){.db = db,
+                                        .water_id = water_id,
+                                        .asof = {DB_TIME_MAX, DB_TIME_MAX},
+                                        .only_deciding = true};
+    return read_runs(&past->query); /* later ones cover no earlier value */
+}
+
+enum db_status db_permit_past_ask(struct db_permit_past *past, int64_t as_of,
+                                  struct coil_permit_facts *out)
+{
+    past->query.asof.at = as_of;
+    return read_facts(&past->query, past->heater_id, as_of, out);
+}
+
+void db_permit_past_close(struct db_permit_past *past)
+{
+    if (past != NULL)
+        free(past->query.runs);
+    free(past);
 }
 
 /* ---- a pool's history ---- */

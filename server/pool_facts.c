@@ -436,6 +436,25 @@ static struct kept *find(int64_t water_id)
     return oldest;
 }
 
+static bool is_same_fact(const struct coil_pool_fact *a, const struct coil_pool_fact *b)
+{
+    return a->at_s == b->at_s && a->kind == b->kind &&
+           (a->value == b->value || (isnan(a->value) && isnan(b->value))) &&
+           a->resolution == b->resolution && a->is_doubtful == b->is_doubtful;
+}
+
+/* Are the facts that the fit holds the first ones of these too? Mostly the change was one
+ * more test or dose, now. */
+static bool holds_still(const struct kept *k, const struct pool_facts *facts)
+{
+    if (k->used == SIZE_MAX || k->used > facts->count)
+        return false;
+    for (size_t i = 0; i < k->used; i++)
+        if (!is_same_fact(&k->facts.facts[i], &facts->facts[i]))
+            return false;
+    return true;
+}
+
 static enum db_status refresh(struct app *app, struct db *db, struct kept *k,
                               int64_t water_id)
 {
@@ -449,12 +468,13 @@ static enum db_status refresh(struct app *app, struct db *db, struct kept *k,
                              false, &facts);
     if (status != DB_OK)
         return status;
+    if (k->water_id != water_id || k->run_id != app->run_id || !holds_still(k, &facts))
+        k->used = SIZE_MAX;
     pool_facts_finish(&k->facts);
-    *k = (struct kept){.run_id = app->run_id,
-                       .changes = changes,
-                       .water_id = water_id,
-                       .facts = facts,
-                       .used = SIZE_MAX};
+    k->run_id = app->run_id;
+    k->changes = changes;
+    k->water_id = water_id;
+    k->facts = facts;
     return DB_OK;
 }
 
