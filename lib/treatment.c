@@ -185,6 +185,10 @@ static enum coil_status check_shed(const struct coil_treatment_input *in,
             return refuse(COIL_ERR_NOT_FINITE, "shed.amount_left", out_field);
         if (!(item->amount_left >= 0))
             return refuse(COIL_ERR_DOMAIN, "shed.amount_left", out_field);
+        if (!isfinite(item->measure_step))
+            return refuse(COIL_ERR_NOT_FINITE, "shed.measure", out_field);
+        if (!(item->measure_step >= 0))
+            return refuse(COIL_ERR_DOMAIN, "shed.measure", out_field);
     }
     return COIL_OK;
 }
@@ -409,14 +413,14 @@ static enum coil_status neutralise(struct treatment_problem *problem,
     struct coil_dose one, dose;
     struct treatment_water after = problem->water;
     double takes = item->product == COIL_SODIUM_SULFITE ? 1 : 4; /* Cl per mol */
-    double mol = fall / (1000 * COIL_CHLORINE_G_PER_MOL) / takes, amount;
+    double mol = fall / (1000 * COIL_CHLORINE_G_PER_MOL) / takes, amount, grain;
     enum coil_status status = coil_dose_from_product(
         item->product, 1, item->strength_percent, in->volume_m3, &one);
 
     if (status < 0)
         return status;
-    amount = floor(mol / one.parts[0].mol_per_kg / in->smallest_solid_g) *
-             in->smallest_solid_g;
+    grain = treatment_measure_step(in, item->product, item->measure_step);
+    amount = floor(mol / one.parts[0].mol_per_kg / grain) * grain;
     if (!(amount > 0))
         return COIL_OK;
     amount = fmin(amount, item->amount_left);

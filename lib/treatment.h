@@ -73,6 +73,7 @@ struct coil_shed_item {
     enum coil_product product;
     double strength_percent; /* of the label */
     double amount_left;      /* g, or mL of a liquid */
+    double measure_step;     /* what its scoop, jug or scale can tell apart; 0: not said */
 };
 
 #define COIL_SHED_MAX 32
@@ -108,7 +109,7 @@ struct coil_treatment_input {
     int shed_count;                    /* 0 to COIL_SHED_MAX */
 
     struct coil_dose_limits limits; /* each > 0 */
-    double smallest_solid_g;        /* what scoop or scale can measure, > 0 */
+    double smallest_solid_g;        /* what can be measured where no item says, > 0 */
     double smallest_liquid_ml;
 
     double

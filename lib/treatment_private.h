@@ -24,6 +24,7 @@ struct treatment_candidate {
     int64_t shed_id; /* 0: to be bought */
     double strength_percent;
     double amount_left;
+    double measure_step;           /* g or mL that can be told apart */
     double unit_amount;            /* g or mL in the pool for one unit */
     struct coil_dose unit;         /* of one unit; empty for aeration */
     double effect[COIL_AIM_COUNT]; /* change of the value by one unit; pH's slot: of the
@@ -63,6 +64,10 @@ double treatment_linear(const struct treatment_water *water, enum coil_aim aim);
 enum coil_status treatment_put(const struct treatment_water *water,
                                const struct treatment_candidate *candidate,
                                double units, struct treatment_water *out);
+
+/* What can be measured of a product: the item's own step, or the general one. */
+double treatment_measure_step(const struct coil_treatment_input *input,
+                              enum coil_product product, double own_step);
 
 /* treatment_set.c: fills problem->candidates, then finds the least troublesome set. */
 void treatment_candidates(struct treatment_problem *problem);

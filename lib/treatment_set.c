@@ -152,6 +152,8 @@ static void add_candidate(struct treatment_problem *problem,
     if (problem->candidate_count == CANDIDATES_MAX)
         return;
     if (!candidate.is_aeration) {
+        candidate.measure_step = treatment_measure_step(
+            problem->input, candidate.product, candidate.measure_step);
         if (coil_dose_from_product(candidate.product, 1, candidate.strength_percent,
                                    problem->input->volume_m3, &one) < 0 ||
             !(one.parts[0].mol_per_kg > 0))
@@ -227,6 +229,7 @@ void treatment_candidates(struct treatment_problem *problem)
                                        .shed_id = item->id,
                                        .strength_percent = item->strength_percent,
                                        .amount_left = item->amount_left,
+                                       .measure_step = item->measure_step,
                                        .trouble = bother_in(in, item->product)});
     }
     for (k = 0; k < sizeof SOLD / sizeof *SOLD; k++) {

@@ -139,18 +139,21 @@ struct portion {
     const struct treatment_candidate *candidate;
     double units;  /* in all, as measured */
     double amount; /* in all, g or mL */
+    double step;   /* that can be measured */
     int part_count;
     int done;
     double done_amount;
 };
 
-static double smallest(const struct treatment_problem *problem,
-                       enum coil_product product)
+double treatment_measure_step(const struct coil_treatment_input *input,
+                              enum coil_product product, double own_step)
 {
     const struct coil_product_info *info = coil_product_info(product);
 
-    return info != NULL && info->is_liquid ? problem->input->smallest_liquid_ml
-                                           : problem->input->smallest_solid_g;
+    if (own_step > 0)
+        return own_step;
+    return info != NULL && info->is_liquid ? input->smallest_liquid_ml
+                                           : input->smallest_solid_g;
 }
 
 static double measured(double amount, double step)
@@ -179,40 +182,50 @@ static double limit_of(const struct coil_dose_limits *limits,
                                                  : limits->carbonate_mg_per_l_caco3;
 }
 
+/* What one step of the measure may not bring is measured finer than the item says: a
+ * limit is never passed because the scoop is large. */
+static double step_of(const struct treatment_problem *problem,
+                      const struct treatment_candidate *c)
+{
+    double effect, step = c->measure_step;
+    double limit = limit_of(&problem->input->limits, c, step / c->unit_amount, &effect);
+
+    return effect <= limit ? step
+                           : treatment_measure_step(problem->input, c->product, 0);
+}
+
 static bool portion_of(const struct treatment_problem *problem,
                        const struct treatment_candidate *c, double units,
                        struct portion *out)
 {
-    double step, effect, limit;
+    double effect, limit, most, steps;
 
     *out = (struct portion){.candidate = c, .units = units, .part_count = 1};
     if (c->is_aeration)
         return units > 0;
-    step = smallest(problem, c->product);
-    out->amount = measured(units * c->unit_amount, step);
+    out->step = step_of(problem, c);
+    out->amount = measured(units * c->unit_amount, out->step);
     out->units = out->amount / c->unit_amount;
-    limit = limit_of(&problem->input->limits, c, out->units, &effect);
+    limit = limit_of(&problem->input->limits, c, out->step / c->unit_amount, &effect);
+    most = fmax(limit / effect, 1); /* steps of the measure in one part */
+    steps = out->amount / out->step;
     /* What rounding to the measure adds makes no part of its own. */
-    out->part_count = (int)fmin(ceil(effect / limit - 0.02), 1000);
-    if (out->part_count < 1)
-        out->part_count = 1;
-    /* Parts must be measurable too. */
-    while (out->part_count > 1 && out->amount / out->part_count < step)
-        out->part_count--;
+    out->part_count = (int)fmin(fmax(ceil(steps / most - 0.02), 1), 1000);
+    while (out->part_count < steps &&
+           ceil(steps / out->part_count - 1e-9) > 1.03 * most)
+        out->part_count++;
     return out->amount > 0;
 }
 
 /* ---- putting in ---- */
 
-static double next_amount(const struct treatment_problem *problem,
-                          const struct portion *portion)
+static double next_amount(const struct portion *portion)
 {
-    double step = smallest(problem, portion->candidate->product);
     double upto = portion->amount * (portion->done + 1) / portion->part_count;
 
     return portion->done + 1 == portion->part_count
                ? portion->amount - portion->done_amount
-               : measured(upto, step) - portion->done_amount;
+               : measured(upto, portion->step) - portion->done_amount;
 }
 
 /* Acid just before chlorine, or the other way: hours between, another place. */
@@ -250,7 +263,7 @@ static bool put_part(struct treatment_problem *problem, struct portion *portion,
     step->product = c->product;
     step->shed_id = c->shed_id;
     step->strength_percent = c->strength_percent;
-    step->amount = next_amount(problem, portion);
+    step->amount = next_amount(portion);
     step->short_by = fmin(fmax(step->amount - fmax(left, 0), 0), step->amount);
     step->part = portion->done + 1;
     step->part_count = portion->part_count;

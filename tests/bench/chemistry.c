@@ -232,12 +232,12 @@ static void converge(long waters, struct tally tallies[3])
 static void bench_treatment(void)
 {
     static const struct coil_wanted_basis basis = {true, true, false};
-    const struct coil_shed_item shed[] = {{1, COIL_HYDROCHLORIC_ACID, 31.45, 5000},
-                                          {2, COIL_SODIUM_BICARBONATE, 99, 9000},
-                                          {3, COIL_SODIUM_CARBONATE, 99, 3000},
-                                          {4, COIL_DICHLOR, 55, 4000},
-                                          {5, COIL_CALCIUM_HYPOCHLORITE, 65, 4000},
-                                          {6, COIL_BORAX, 99, 2000}};
+    const struct coil_shed_item shed[] = {{1, COIL_HYDROCHLORIC_ACID, 31.45, 5000, 0},
+                                          {2, COIL_SODIUM_BICARBONATE, 99, 9000, 0},
+                                          {3, COIL_SODIUM_CARBONATE, 99, 3000, 0},
+                                          {4, COIL_DICHLOR, 55, 4000, 0},
+                                          {5, COIL_CALCIUM_HYPOCHLORITE, 65, 4000, 0},
+                                          {6, COIL_BORAX, 99, 2000, 0}};
     struct random_state random = {SEED};
     double sum = 0, worst = 0;
     int i, k, count = 0;

@@ -103,7 +103,7 @@ START_TEST(single_doses_are_those_of_the_published_rules)
     for (i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct coil_treatment_input in = pool();
         struct coil_shed_item item = {1, cases[i].product, cases[i].strength_percent,
-                                      1e6};
+                                      1e6, 0};
         double target = cases[i].low + 0.25 * (cases[i].high - cases[i].low);
         double expected =
             (target - cases[i].from) * cases[i].per_m3_and_mg_per_l * in.volume_m3;
@@ -224,8 +224,8 @@ END_TEST
 START_TEST(what_is_in_the_shed_comes_before_what_must_be_bought)
 {
     struct coil_treatment_input in = pool();
-    struct coil_shed_item shed[] = {{7, COIL_SODIUM_BISULFATE, 93, 9000},
-                                    {8, COIL_CALCIUM_HYPOCHLORITE, 65, 2000}};
+    struct coil_shed_item shed[] = {{7, COIL_SODIUM_BISULFATE, 93, 9000, 0},
+                                    {8, COIL_CALCIUM_HYPOCHLORITE, 65, 2000, 0}};
     struct coil_treatment_plan plan;
 
     in.shed = shed;
@@ -243,10 +243,57 @@ START_TEST(what_is_in_the_shed_comes_before_what_must_be_bought)
 }
 END_TEST
 
+/* 20 mg/L by 1.6787 g per m3 of bicarbonate in 40 m3: 1343 g. */
+START_TEST(amounts_come_in_what_the_scoop_or_scale_can_measure)
+{
+    struct coil_treatment_input in = pool();
+    struct coil_shed_item item = {7, COIL_SODIUM_BICARBONATE, 100, 5000, 250};
+    struct coil_treatment_plan plan;
+
+    in.shed = &item;
+    in.shed_count = 1;
+    want_only(&in, COIL_AIM_ALKALINITY, 80, 120);
+    in.water.total_alkalinity_mg_per_l_caco3 = 70;
+    plan = planned(&in);
+    ck_assert_double_eq_tol(plan.steps[0].amount, 5 * 250, 1e-9);
+    /* the value after is that of five scoops, not of the amount reckoned */
+    ck_assert_double_eq_tol(plan.end.value[COIL_AIM_ALKALINITY],
+                            70 + 1250 / 1.6787 / 40, 0.02);
+    item.measure_step = 5;
+    plan = planned(&in);
+    ck_assert_double_eq_tol(plan.steps[0].amount, 1345, 1e-9);
+}
+END_TEST
+
+/* 50 mg/L by 1.6787 g per m3 in 40 m3 are 3357 g at once. */
+START_TEST(a_large_scoop_never_passes_the_limit_of_a_dose)
+{
+    struct coil_treatment_input in = pool();
+    struct coil_shed_item item = {7, COIL_SODIUM_BICARBONATE, 100, 50000, 1300};
+    struct coil_treatment_plan plan;
+    int i;
+
+    in.shed = &item;
+    in.shed_count = 1;
+    want_only(&in, COIL_AIM_ALKALINITY, 180, 200);
+    in.water.total_alkalinity_mg_per_l_caco3 = 50;
+    plan = planned(&in);
+    ck_assert_int_gt(plan.step_count, 2);
+    for (i = 0; i < plan.step_count; i++) {
+        ck_assert_double_le(plan.steps[i].amount, 3357);
+        ck_assert_double_eq_tol(fmod(plan.steps[i].amount, 1300), 0, 1e-6);
+    }
+    item.measure_step = 4000; /* one such scoop is too much: weighed instead */
+    plan = planned(&in);
+    for (i = 0; i < plan.step_count; i++)
+        ck_assert_double_le(plan.steps[i].amount, 3357 * 1.03);
+}
+END_TEST
+
 START_TEST(a_shed_that_has_too_little_is_told_what_it_lacks)
 {
     struct coil_treatment_input in = pool();
-    struct coil_shed_item item = {7, COIL_SODIUM_BICARBONATE, 100, 500};
+    struct coil_shed_item item = {7, COIL_SODIUM_BICARBONATE, 100, 500, 0};
     struct coil_treatment_plan plan;
 
     in.shed = &item;
@@ -263,9 +310,9 @@ END_TEST
 START_TEST(one_product_does_where_one_is_enough)
 {
     struct coil_treatment_input in = pool();
-    struct coil_shed_item shed[] = {{1, COIL_SODIUM_CARBONATE, 99, 9000},
-                                    {2, COIL_SODIUM_BICARBONATE, 99, 9000},
-                                    {3, COIL_HYDROCHLORIC_ACID, 31.45, 9000}};
+    struct coil_shed_item shed[] = {{1, COIL_SODIUM_CARBONATE, 99, 9000, 0},
+                                    {2, COIL_SODIUM_BICARBONATE, 99, 9000, 0},
+                                    {3, COIL_HYDROCHLORIC_ACID, 31.45, 9000, 0}};
     struct coil_treatment_plan plan;
 
     in.shed = shed;
@@ -300,7 +347,7 @@ END_TEST
 START_TEST(far_too_much_chlorine_may_take_a_neutraliser_of_the_shed)
 {
     struct coil_treatment_input in = pool();
-    struct coil_shed_item item = {3, COIL_SODIUM_SULFITE, 100, 9000};
+    struct coil_shed_item item = {3, COIL_SODIUM_SULFITE, 100, 9000, 0};
     struct coil_treatment_plan plan;
 
     in.water.chlorine_mg_per_l = 23.5;
@@ -321,7 +368,7 @@ END_TEST
 START_TEST(stabilised_chlorine_is_not_for_a_pool_without_cyanuric_acid)
 {
     struct coil_treatment_input in = pool();
-    struct coil_shed_item item = {3, COIL_DICHLOR, 55, 9000};
+    struct coil_shed_item item = {3, COIL_DICHLOR, 55, 9000, 0};
     struct coil_treatment_plan plan;
 
     in.shed = &item;
@@ -588,7 +635,7 @@ END_TEST
 START_TEST(a_bad_shed_is_refused_by_field)
 {
     struct coil_treatment_input in = pool();
-    struct coil_shed_item item = {1, COIL_SODIUM_CARBONATE, 120, 100};
+    struct coil_shed_item item = {1, COIL_SODIUM_CARBONATE, 120, 100, 0};
 
     in.shed = &item;
     in.shed_count = 1;
@@ -632,6 +679,8 @@ int main(void)
         without_the_fill_waters_values_the_least_part_is_told_and_the_rest_planned);
     tcase_add_test(tcase, fill_water_that_has_too_much_itself_is_said_to_be_no_help);
     tcase_add_test(tcase, what_is_in_the_shed_comes_before_what_must_be_bought);
+    tcase_add_test(tcase, amounts_come_in_what_the_scoop_or_scale_can_measure);
+    tcase_add_test(tcase, a_large_scoop_never_passes_the_limit_of_a_dose);
     tcase_add_test(tcase, a_shed_that_has_too_little_is_told_what_it_lacks);
     tcase_add_test(tcase, one_product_does_where_one_is_enough);
     tcase_add_test(tcase, a_dose_that_no_scale_shows_is_not_proposed);
