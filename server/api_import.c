@@ -1,6 +1,7 @@
 /*
- * Import of a table of readings: first a dry run that says what would be taken, then all
- * or nothing. A dry run does the real work and takes it back, so that it cannot differ.
+ * Import of a table of readings: first a dry run that says what would be taken, then
+ * all or nothing. A dry run does the real work and takes it back, so that it cannot
+ * differ.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -9,6 +10,7 @@
 #include "api.h"
 #include "api_common.h"
 #include "import.h"
+#include "import_units.h"
 #include "utf8.h"
 
 #define LINES_SHOWN 200
@@ -76,6 +78,7 @@ static void show_row(struct import_run *run, const struct import_row *row,
         cJSON_AddStringToObject(object, "code", "value_doubtful");
     else
         cJSON_AddNullToObject(object, "code");
+    cJSON_AddStringToObject(object, "detail", row->detail);
     api_add_id_or_null(object, "at", reading->fact.at);
     cJSON_AddStringToObject(object, "method", coil_method_key(reading->method));
     cJSON_AddStringToObject(object, "by", row->by);
@@ -180,12 +183,24 @@ static cJSON *dialect_json(const struct import_dialect *dialect, const char *zon
 
 static const char *role_word(const struct import_column *column)
 {
-    static const char *const words[] = {NULL,    "date",   "time", "instant",
-                                        "value", "method", "by",   "note",
-                                        "details"};
+    static const char *const words[] = {NULL,     "date", "time", "instant", "value",
+                                        "method", "by",   "note", "details"};
 
     return column->role == IMPORT_VALUE ? coil_quantity_info(column->quantity)->key
                                         : words[column->role];
+}
+
+/* What the column may be taken in; empty for what has no unit. */
+static cJSON *units_json(const struct import_column *column)
+{
+    cJSON *array = cJSON_CreateArray();
+    const char *unit;
+
+    for (size_t i = 0; column->role == IMPORT_VALUE &&
+                       (unit = import_unit_choice(column->quantity, i)) != NULL;
+         i++)
+        cJSON_AddItemToArray(array, cJSON_CreateString(unit));
+    return array;
 }
 
 static cJSON *columns_json(const struct import_dialect *dialect)
@@ -204,6 +219,7 @@ static cJSON *columns_json(const struct import_dialect *dialect)
         else
             cJSON_AddStringToObject(object, "as", word);
         cJSON_AddStringToObject(object, "unit", column->unit);
+        cJSON_AddItemToObject(object, "units", units_json(column));
         cJSON_AddItemToArray(array, object);
     }
     return array;
@@ -220,7 +236,8 @@ static cJSON *report_json(struct import_run *run, const struct import_dialect *d
     cJSON_AddNumberToObject(object, "already_there", (double)run->already_there);
     cJSON_AddNumberToObject(object, "refused", (double)run->refused);
     cJSON_AddNumberToObject(object, "doubtful", (double)run->doubtful);
-    api_add_id_or_null(object, "batch", dry_run || run->refused > 0 ? 0 : run->batch_id);
+    api_add_id_or_null(object, "batch",
+                       dry_run || run->refused > 0 ? 0 : run->batch_id);
     cJSON_AddItemToObject(object, "dialect", dialect_json(dialect, zone));
     cJSON_AddItemToObject(object, "columns", columns_json(dialect));
     cJSON_AddItemToObject(object, "lines", run->lines);
@@ -273,6 +290,49 @@ static void read_zone(struct db *db, const struct request *req, struct problem *
     wish->options.zone = wish->zone;
 }
 
+/* "water_temp_c:°F": one value and the unit that its column is taken in. */
+static bool read_unit(const char *text, size_t length, struct import_options *options)
+{
+    const char *colon = memchr(text, ':', length);
+    struct import_scale scale;
+    enum coil_quantity quantity;
+    size_t key_length, unit_length;
+    char key[64];
+
+    if (colon == NULL)
+        return false;
+    key_length = (size_t)(colon - text);
+    unit_length = length - key_length - 1;
+    if (key_length >= sizeof key || unit_length >= sizeof options->units[0])
+        return false;
+    memcpy(key, text, key_length);
+    key[key_length] = '\0';
+    if (coil_quantity_from_key(key, &quantity) != COIL_OK ||
+        import_unit_find(colon + 1, unit_length, quantity, &scale) != IMPORT_UNIT_FITS)
+        return false;
+    memcpy(options->units[quantity], colon + 1, unit_length);
+    options->units[quantity][unit_length] = '\0';
+    return true;
+}
+
+static void read_units(const struct request *req, struct problem *problem,
+                       struct import_options *options)
+{
+    const char *text = request_query(req, "units");
+
+    while (text != NULL && *text != '\0') {
+        size_t length = strcspn(text, ",");
+
+        if (!read_unit(text, length, options)) {
+            problem_add(problem, "query_invalid", "units",
+                        "Units are written like water_temp_c:\xC2\xB0"
+                        "F,salt_mg_per_l_nacl:g/L.");
+            return;
+        }
+        text += length + (text[length] == ',');
+    }
+}
+
 static void read_wish(struct app *app, struct db *db, const struct request *req,
                       struct problem *problem, struct import_wish *wish,
                       int64_t *out_water_id)
@@ -301,6 +361,7 @@ static void read_wish(struct app *app, struct db *db, const struct request *req,
     if (method != NULL &&
         coil_method_from_key(method, &wish->options.method) != COIL_OK)
         problem_add(problem, "query_invalid", "method", "There is no such method.");
+    read_units(req, problem, &wish->options);
     read_zone(db, req, problem, wish);
     wish->options.now_s = api_now(app);
     snprintf(wish->by, sizeof wish->by, "%s",
@@ -310,10 +371,18 @@ static void read_wish(struct app *app, struct db *db, const struct request *req,
 
 static const char *fault_code(enum import_fault fault)
 {
-    static const char *const codes[] = {
-        "",           "file_empty",     "not_utf8",        "nul_byte",
-        "not_csv",    "no_header",      "no_time_column",  "no_value_column",
-        "column_twice", "too_many_columns", "quote_open", "unit_wrong"};
+    static const char *const codes[] = {"",
+                                        "file_empty",
+                                        "not_utf8",
+                                        "nul_byte",
+                                        "not_csv",
+                                        "no_header",
+                                        "no_time_column",
+                                        "no_value_column",
+                                        "column_twice",
+                                        "too_many_columns",
+                                        "quote_open",
+                                        "unit_wrong"};
 
     return codes[fault];
 }

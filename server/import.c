@@ -292,7 +292,8 @@ static enum import_fault read_names(const char *text, size_t length,
                    "Line %lld holds values where the names of the columns should be. "
                    "Put a line such as Date,pH,Free chlorine first.",
                    (long long)row.line);
-    return import_header_read(&row, dialect, &reader->plan, out_detail);
+    return import_header_read(&row, reader->options, dialect, &reader->plan,
+                              out_detail);
 }
 
 /* ---- how it is written ---- */

@@ -24,6 +24,9 @@ struct import_options {
     char decimal;              /* '.', ',' or 0 to detect */
     char separator;            /* ',', ';', '\t' or 0 to detect */
     enum coil_method method;   /* of rows that do not say */
+    /* Unit that a value's column is taken in, whatever its name says; "" for as named.
+     * Must fit the quantity (import_unit_find). */
+    char units[COIL_QUANTITY_COUNT][16];
     int64_t now_s;             /* later instants are refused */
 };
 
@@ -43,7 +46,7 @@ struct import_column {
     char header[IMPORT_HEADER_SIZE]; /* as written, cut */
     enum import_role role;
     enum coil_quantity quantity;     /* of IMPORT_VALUE */
-    char unit[16];                   /* as found or "" */
+    char unit[16];                   /* as found or chosen, or "" */
 };
 
 /* What was found out about the file before its rows. */

@@ -238,8 +238,7 @@ static enum import_fault refuse_twice(const struct import_dialect *dialect, size
 
 /* Puts a value column into the plan, in order of the quantities. */
 static enum import_fault place_value(struct import_dialect *dialect, size_t index,
-                                     enum coil_quantity quantity,
-                                     const struct heading *heading,
+                                     enum coil_quantity quantity, const char *unit,
                                      struct import_plan *plan, char *out_detail)
 {
     struct import_scale scale = import_unit_own();
@@ -249,9 +248,8 @@ static enum import_fault place_value(struct import_dialect *dialect, size_t inde
         if (plan->values[i].quantity == quantity)
             return refuse_twice(dialect, (size_t)plan->values[i].column, index,
                                 out_detail);
-    if (heading->unit[0] != '\0' &&
-        import_unit_find(heading->unit, strlen(heading->unit), quantity, &scale) !=
-            IMPORT_UNIT_FITS) {
+    if (unit[0] != '\0' &&
+        import_unit_find(unit, strlen(unit), quantity, &scale) != IMPORT_UNIT_FITS) {
         snprintf(out_detail, DETAIL_SIZE,
                  "The unit of the column \"%.80s\" does not fit: %s is given in %s.",
                  dialect->columns[index].header, coil_quantity_info(quantity)->words,
@@ -307,6 +305,7 @@ static bool has_role(const struct import_dialect *dialect, size_t end,
 }
 
 static enum import_fault place(const struct csv_row *row, size_t index,
+                               const struct import_options *options,
                                struct import_dialect *dialect, struct import_plan *plan,
                                char *out_detail)
 {
@@ -329,9 +328,12 @@ static enum import_fault place(const struct csv_row *row, size_t index,
     column->role = name->role;
     column->quantity = name->quantity;
     if (name->role == IMPORT_VALUE) {
-        snprintf(column->unit, sizeof column->unit, "%.15s", heading.unit);
+        const char *chosen = options->units[name->quantity];
+        const char *unit = chosen[0] != '\0' ? chosen : heading.unit;
+
+        snprintf(column->unit, sizeof column->unit, "%.15s", unit);
         utf8_trim_end(column->unit);
-        return place_value(dialect, index, name->quantity, &heading, plan, out_detail);
+        return place_value(dialect, index, name->quantity, unit, plan, out_detail);
     }
     slot = place_of(plan, name->role);
     *slot = (int)index;
@@ -341,6 +343,7 @@ static enum import_fault place(const struct csv_row *row, size_t index,
 }
 
 enum import_fault import_header_read(const struct csv_row *row,
+                                     const struct import_options *options,
                                      struct import_dialect *dialect,
                                      struct import_plan *plan, char *out_detail)
 {
@@ -354,7 +357,7 @@ enum import_fault import_header_read(const struct csv_row *row,
     }
     dialect->column_count = row->count;
     for (size_t i = 0; i < row->count; i++) {
-        enum import_fault fault = place(row, i, dialect, plan, out_detail);
+        enum import_fault fault = place(row, i, options, dialect, plan, out_detail);
 
         if (fault != IMPORT_OK)
             return fault;

@@ -31,6 +31,7 @@ int import_header_score(const struct csv_row *row);
  * wrong with it and a sentence in out_detail (200 bytes).
  */
 enum import_fault import_header_read(const struct csv_row *row,
+                                     const struct import_options *options,
                                      struct import_dialect *dialect,
                                      struct import_plan *plan, char *out_detail);
 

@@ -209,6 +209,39 @@ enum import_unit_fit import_unit_find(const char *text, size_t length,
     return IMPORT_UNIT_UNFIT;
 }
 
+const char *import_unit_choice(enum coil_quantity quantity, size_t n)
+{
+    static const char *const offered[] = {"mg/L",
+                                          "ppm",
+                                          "g/L",
+                                          "\xC2\xB5g/L",
+                                          "ppb",
+                                          "\xC2\xB0"
+                                          "dH",
+                                          "\xC2\xB0"
+                                          "fH",
+                                          "\xC2\xB0"
+                                          "e",
+                                          "gpg",
+                                          "mmol/L",
+                                          "meq/L",
+                                          "\xC2\xB0"
+                                          "C",
+                                          "\xC2\xB0"
+                                          "F",
+                                          "K",
+                                          "mV",
+                                          "V"};
+    struct import_scale scale;
+
+    for (size_t i = 0; i < sizeof offered / sizeof offered[0]; i++)
+        if (import_unit_find(offered[i], strlen(offered[i]), quantity, &scale) ==
+                IMPORT_UNIT_FITS &&
+            n-- == 0)
+            return offered[i];
+    return NULL;
+}
+
 /* One multiple and one zero: the number stays as it is, to its last digit. */
 static bool is_same(const struct coil_unit *from, const struct coil_unit *to)
 {

@@ -31,6 +31,10 @@ enum import_unit_fit import_unit_find(const char *text, size_t length,
 /* Whether text is a unit of anything. */
 bool import_unit_is_known(const char *text, size_t length);
 
+/* Units that fit the quantity, one for each n from 0, as pages offer them; NULL after
+ * the last. */
+const char *import_unit_choice(enum coil_quantity quantity, size_t n);
+
 /* The scale of a column without a unit: the quantity's own. */
 struct import_scale import_unit_own(void);
 

@@ -64,7 +64,7 @@ const struct route routes[] = {
     {"GET", "/api/v1/export", ROUTE_READS, api_export_get,
      "what water heater from until format style"},
     {"POST", "/api/v1/import", ROUTE_CHANGES | ROUTE_KEY | ROUTE_CSV_BODY,
-     api_import_create, "water dry_run zone dates decimal separator method by file"},
+     api_import_create, "water dry_run zone dates decimal separator units method by file"},
     {"GET", "/api/v1/import/progress", ROUTE_READS, api_import_progress, NULL},
     {"POST", "/api/v1/import/cancel", ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY,
      api_import_cancel, NULL},

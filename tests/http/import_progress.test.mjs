@@ -103,6 +103,29 @@ test("two columns for one value, or two units, refuse the file", async () => {
   }
 });
 
+test("a person's unit counts, whatever the heading says", async () => {
+  const file = "date,temp,Calcium hardness (ppm)\n2025-02-03,86,10\n";
+  const plain = await send(file, "&dry_run=true");
+  assert.deepEqual(plain.json.columns.map((c) => c.unit), ["", "", "ppm"]);
+  assert.ok(plain.json.columns[1].units.includes("°F"));
+  assert.ok(!plain.json.columns[1].units.includes("ppm"));
+  assert.deepEqual(plain.json.columns[0].units, []);
+  assert.equal(plain.json.preview[0].verdict, "refused"); // 86 °C
+  assert.match(plain.json.preview[0].detail, /\w{3,}/);
+  const units = encodeURIComponent("water_temp_c:°F,calcium_hardness_mg_per_l_caco3:°fH");
+  const chosen = await send(file, `&dry_run=true&units=${units}`);
+  // (86 - 32) / 1.8; a French degree is 10 mg/L CaCO3
+  assert.deepEqual(chosen.json.preview[0].values,
+    { water_temp_c: 30, calcium_hardness_mg_per_l_caco3: 100 });
+  assert.deepEqual(chosen.json.columns.map((c) => c.unit), ["", "°F", "°fH"]);
+  for (const wrong of ["water_temp_c", "water_temp_c:ppm", "nothing:ppm", "ph:ppm", ":", ",",
+    "water_temp_c:", "water_temp_c:a unit of more than sixteen bytes"]) {
+    const reply = await send(file, `&dry_run=true&units=${encodeURIComponent(wrong)}`);
+    assert.equal(reply.status, 400, wrong);
+    assert.equal(reply.json.errors[0].field, "units", wrong);
+  }
+});
+
 test("another zone moves no reading, and the same instants are known again", async () => {
   const before_zone = (await daemon.get("/api/v1/readings?water=1&limit=20")).json.readings;
   const site = await daemon.get("/api/v1/site");

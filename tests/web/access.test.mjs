@@ -85,12 +85,14 @@ const VIEWS = [
     await until(() => page.locator(".facts > li").count(), (n) => n > 5);
     await page.locator("button:has-text('Withdraw')").nth(1).click();
   }],
-  ["File", () => full, "/readings#file", async (page) => {
+  ["Files, take in", () => full, "/files", async (page) => {
     await ready(page);
-    await page.setInputFiles("#file input[type=file]", { name: "x.csv",
-      mimeType: "text/csv", buffer: Buffer.from("date;pH\n1.2.2025;74\n2.2.2025;7,4\n") });
-    await until(() => page.locator("#file table").count(), (n) => n === 2);
+    await openAll(page);
+    await page.setInputFiles("#take-part input[type=file]", { name: "x.csv",
+      mimeType: "text/csv", buffer: Buffer.from("date;pH;note\n1.2.2025;74;\n2.2.2025;7,4;x\n") });
+    await until(() => page.locator("#take-part table").count(), (n) => n === 3);
   }],
+  ["Files, download", () => full, "/files#give", (page) => ready(page)],
   ["Trends", () => full, "/trends", async (page) => {
     await ready(page);
     await openAll(page);
@@ -129,7 +131,7 @@ const smallTargets = (page, least) => page.evaluate((min) => {
 for (const [name, house, target, arrange] of VIEWS)
   for (const scheme of /** @type {const} */ (["light", "dark"]))
     test(`${name}, ${scheme}: axe, targets, no sideways scrolling`, async () => {
-      const least = target.startsWith("/readings") ? 48 : 24;
+      const least = /^\/(readings|files)/.test(target) ? 48 : 24;
       const { page, go, expectStatus, close } = await openPage(browser,
         house().at(LAN_NAME),
         { viewport: PHONE, colorScheme: scheme, reducedMotion: "reduce" });
@@ -181,7 +183,7 @@ test("the checks above see what is wrong", async () => {
 });
 
 test("focus is seen on every page", async () => {
-  for (const target of ["/", "/readings", "/trends", "/setup", "/more"]) {
+  for (const target of ["/", "/readings", "/files", "/trends", "/setup", "/more"]) {
     const { page, go, close } = await openPage(browser, full.at(LAN_NAME));
     await go(target);
     await until(() => page.locator("#clock").innerText(), (text) => text !== "");

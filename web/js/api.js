@@ -31,7 +31,13 @@ export class Problem extends Error {
 }
 
 /** Nothing came back: no network, or the daemon does not answer. */
-export class Unreachable extends Error {}
+export class Unreachable extends Error {
+    /** @param {string} text @param {boolean} [wanted] the page itself gave up */
+    constructor(text, wanted = false) {
+        super(text);
+        this.wanted = wanted;
+    }
+}
 
 /** A version 4 UUID; crypto.randomUUID does not exist on plain http. */
 export function makeKey() {
@@ -57,10 +63,12 @@ function parsed(text) {
  * @param {string} path
  * @param {RequestInit} init
  * @param {number} timeout_ms
+ * @param {AbortSignal} [signal] gives up at once
  * @returns {Promise<{status: number, body: any, etag: string}>}
  */
-async function once(path, init, timeout_ms) {
+async function once(path, init, timeout_ms, signal) {
     const abort = new AbortController();
+    signal?.addEventListener("abort", () => abort.abort());
     const timer = setTimeout(() => abort.abort(), timeout_ms);
     try {
         const answer = await fetch(`/api/v1/${path}`, {
@@ -73,7 +81,7 @@ async function once(path, init, timeout_ms) {
     } catch (error) {
         if (error instanceof Problem)
             throw error;
-        throw new Unreachable(String(error));
+        throw new Unreachable(String(error), signal?.aborted);
     } finally {
         clearTimeout(timer);
     }
@@ -113,7 +121,8 @@ const sleep = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
  * @param {"POST" | "PUT"} method
  * @param {string} path below /api/v1/
  * @param {any} body JSON, or a Blob of CSV
- * @param {{key?: string, match?: string, query?: Record<string, any>}} [options]
+ * @param {{key?: string, match?: string, query?: Record<string, any>,
+ *   signal?: AbortSignal}} [options]
  * @returns {Promise<{status: number, body: any, etag: string}>}
  */
 export async function send(method, path, body, options = {}) {
@@ -130,7 +139,7 @@ export async function send(method, path, body, options = {}) {
     for (let n = 0; ; n++) {
         try {
             return await once(path + queryText(options.query ?? {}), init,
-                csv ? IMPORT_TIMEOUT_MS : SEND_TIMEOUT_MS);
+                csv ? IMPORT_TIMEOUT_MS : SEND_TIMEOUT_MS, options.signal);
         } catch (error) {
             const again = error instanceof Unreachable ||
                 error instanceof Problem && error.status === 503;

@@ -6,11 +6,10 @@ export const entryWords = {
     test: "Test",
     dose: "Dose",
     history: "History",
-    file: "File",
+    file: "Files",
     headTest: "Enter a test",
     headDose: "Enter a dose",
     headHistory: "History",
-    headFile: "Take readings from a file",
     headCorrect: "Correct a test",
     headCorrectDose: "Correct a dose",
     correcting: /** @param {string} when */ (when) => `The entry of ${when}. ` +

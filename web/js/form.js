@@ -29,7 +29,7 @@ export function idOf(name) {
 /**
  * @param {string} name
  * @param {string} label
- * @param {HTMLInputElement | HTMLSelectElement} control gets its id and name here
+ * @param {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} control gets its id and name here
  * @param {{hint?: string, unit?: string}} [options]
  */
 export function field(name, label, control, options = {}) {

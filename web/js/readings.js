@@ -1,6 +1,6 @@
 /*
- * The Readings page: four places in it (test, dose, history, file), chosen by the
- * address, so that the browser's back button works between them.
+ * The Readings page: three places in it (test, dose, history), chosen by the address, so
+ * that the browser's back button works between them.
  */
 import { get } from "./api.js";
 import { byId, el, place } from "./dom.js";
@@ -9,7 +9,6 @@ import { correctionLead, TestEntry } from "./entry.js";
 import { entryWords } from "./entrywords.js";
 import { openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { History } from "./history.js";
-import { Importer } from "./importer.js";
 import { fullText } from "./time.js";
 
 /** @typedef {import("./types.js").KnownValue} KnownValue */
@@ -18,7 +17,7 @@ import { fullText } from "./time.js";
 /** @typedef {import("./types.js").Dose} Dose */
 /** @typedef {import("./frame.js").Place} Place */
 
-const TABS = /** @type {const} */ (["test", "dose", "history", "file"]);
+const TABS = /** @type {const} */ (["test", "dose", "history"]);
 
 /** Newest value of each quantity, also of those the permit does not ask for.
  * @param {Place} where @returns {Promise<Record<string, KnownValue>>} */
@@ -50,7 +49,6 @@ class ReadingsPage {
         this.test = new TestEntry(byId("test-body"), where, this.quantities, last,
             { changed });
         this.dose = new DoseEntry(byId("dose-body"), where, this.products, { changed });
-        this.importer = new Importer(byId("file-body"), where, this.quantities, changed);
         addEventListener("hashchange", () => this.show(true));
         this.show(false);
     }

@@ -204,6 +204,28 @@
  */
 
 /**
+ * @typedef {object} ImportColumn
+ * @property {string} header
+ * @property {string | null} as
+ * @property {string} unit "" where the heading says none
+ * @property {string[]} units that it may be taken in
+ */
+
+/**
+ * @typedef {object} ImportPreview
+ * @property {number} line
+ * @property {string} verdict
+ * @property {string | null} code
+ * @property {string} detail
+ * @property {number | null} at
+ * @property {string} method
+ * @property {string} by
+ * @property {string} note
+ * @property {Record<string, number>} values
+ * @property {string} text
+ */
+
+/**
  * @typedef {object} ImportReport
  * @property {boolean} dry_run
  * @property {number} rows
@@ -214,8 +236,9 @@
  * @property {number | null} batch
  * @property {{separator: string, decimal: string, dates: string, zone: string,
  *   bom: boolean, dates_guessed: boolean}} dialect
- * @property {{header: string, as: string | null, unit?: string}[]} columns
+ * @property {ImportColumn[]} columns
  * @property {ImportLine[]} lines
+ * @property {ImportPreview[]} [preview] of a dry run
  */
 
 /**
