@@ -52,6 +52,9 @@ API_HANDLER(api_shed_list);
 API_HANDLER(api_shed_create);
 API_HANDLER(api_shed_get);
 API_HANDLER(api_shed_put);
+API_HANDLER(api_line_get);
+API_HANDLER(api_line_put);
+API_HANDLER(api_line_trial);
 API_HANDLER(api_treatment_get);
 API_HANDLER(api_treatment_trial);
 

@@ -64,6 +64,7 @@ struct reply {
     bool body_owned;
     struct reply_stream *stream; /* instead of a body; owned; NULL: none */
     char etag[80];             /* with quotes; "" for none */
+    bool tag_only_matches;     /* it is for If-Match: the answer says more than it, no 304 */
     char location[96];         /* "" for none */
     char allow[64];            /* for 405 */
     int retry_after_s;         /* 0: none */

@@ -114,8 +114,8 @@ void form_close(struct form *form)
     form->root = NULL;
 }
 
-static bool read_number(struct form *form, const char *member, enum form_need need,
-                        double *out_value)
+bool form_number(struct form *form, const char *member, enum form_need need,
+                 double *out_value)
 {
     const cJSON *item = find(form, member, need);
 
@@ -134,7 +134,7 @@ bool form_integer(struct form *form, const char *member, int64_t low, int64_t hi
 {
     double value;
 
-    if (!read_number(form, member, need, &value))
+    if (!form_number(form, member, need, &value))
         return false;
     if (value != floor(value)) {
         add_fault(form, "wrong_type", member, "%s must be a whole number.", member);
@@ -154,7 +154,7 @@ bool form_e6(struct form *form, const char *member, double low, double high,
 {
     double value;
 
-    if (!read_number(form, member, need, &value))
+    if (!form_number(form, member, need, &value))
         return false;
     if (!(value >= low && value <= high && fabs(value) * 1e6 <= EXACT_INTEGER_MAX)) {
         add_fault(form, "out_of_range", member, "%s must be from %g to %g.", member,

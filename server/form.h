@@ -47,6 +47,9 @@ void form_close(struct form *form);
 
 bool form_integer(struct form *form, const char *member, int64_t low, int64_t high,
                   enum form_need need, int64_t *out_value);
+/* A number as it is (finite); its range is the caller's to judge. */
+bool form_number(struct form *form, const char *member, enum form_need need,
+                 double *out_value);
 /* A number kept as a scaled integer: value * 1e6, rounded to nearest. */
 bool form_e6(struct form *form, const char *member, double low, double high,
              enum form_need need, int64_t *out_value_e6);

@@ -264,8 +264,8 @@ static void make_not_modified(struct call *call)
 {
     struct reply *reply = &call->reply;
 
-    if (reply->status != 200 || reply->etag[0] == '\0' || !is_page_method(&call->req) ||
-        call->req.if_none_match == NULL ||
+    if (reply->status != 200 || reply->etag[0] == '\0' || reply->tag_only_matches ||
+        !is_page_method(&call->req) || call->req.if_none_match == NULL ||
         !gate_tag_listed(call->req.if_none_match, reply->etag))
         return;
     reply_finish(reply);

@@ -109,8 +109,8 @@ static const char *const NOTES[COIL_LINE_NOTE_COUNT] = {
         "Other valve positions would let this feed reach the heater.",
     [COIL_NOTE_FEED_COULD_DRIFT_BACK] =
         "Other valve positions would let this feed drift back to the heater.",
-    [COIL_NOTE_HEATER_COULD_BE_SHUT_IN] = "The valves can shut the heater on both "
-                                          "sides: never while it is hot or firing.",
+    [COIL_NOTE_HEATER_COULD_BE_SHUT_IN] =
+        "Valves can shut it on both sides: never while it is hot or firing.",
     [COIL_NOTE_PUMP_COULD_BE_SHUT] =
         "The valves can leave this pump without a way out.",
     [COIL_NOTE_NO_WAY_AROUND_HEATER] =
@@ -150,9 +150,7 @@ static const char *const PROBLEMS[COIL_LINE_PROBLEM_COUNT] = {
     [COIL_LINE_FEED_STRENGTH] = "A strength lies above 0 and up to 100 %.",
     [COIL_LINE_TOO_MANY_VALVES] = "The line has more than 30 valves.",
     [COIL_LINE_NO_HEATER] = "The line has no heater.",
-    [COIL_LINE_TWO_HEATERS] =
-        "The line has two heaters; describe each in a line of its "
-        "own.",
+    [COIL_LINE_TWO_HEATERS] = "The line has two heaters; each has a line of its own.",
     [COIL_LINE_NO_PUMP] = "The line has no pump.",
     [COIL_LINE_NO_SUCTION] = "No part takes water from the pool.",
     [COIL_LINE_NO_RETURN] = "No part gives water back to the pool.",
@@ -224,6 +222,23 @@ const char *line_problem_text(enum coil_line_problem_code code)
 const char *line_assumption_text(enum coil_line_assumption assumption)
 {
     return at(ASSUMPTIONS, COIL_ASSUME_COUNT, (int)assumption);
+}
+
+const char *line_temp_text(void)
+{
+    return "The water's temperature was never tested: 25 degrees Celsius are taken.";
+}
+
+const char *line_cyanuric_text(void)
+{
+    return "Cyanuric acid was never tested and counts as absent.";
+}
+
+const char *line_notes_method(void)
+{
+    return "Not every setting is tried. Opening a valve only ever adds ways and "
+           "shutting "
+           "one only takes them away, so that all open and all shut are the two ends.";
 }
 
 const char *line_part_words(enum coil_part_kind kind)

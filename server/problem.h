@@ -25,7 +25,7 @@ struct problem {
     int status; /* 422 unless said otherwise */
     struct problem_fault faults[PROBLEM_FAULTS_MAX];
     size_t count;          /* also counts faults past the maximum */
-    char extra_json[1024]; /* members to add, e.g. "\"choices\":[…]"; "" for none */
+    char extra_json[2560]; /* members to add, e.g. "\"choices\":[…]"; "" for none */
 };
 
 void problem_init(struct problem *problem); /* status 422, no faults */

@@ -58,6 +58,11 @@ const struct route routes[] = {
     FACT_ROUTES("heater-states", heater_states, "heater"),
     {"GET", "/api/v1/quantities", ROUTE_READS, api_quantities_get, NULL},
 
+    {"GET", "/api/v1/line", ROUTE_READS, api_line_get, "heater hours"},
+    {"PUT", "/api/v1/line", REPLACES, api_line_put, "heater hours"},
+    {"POST", "/api/v1/line/trial", ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY,
+     api_line_trial, "heater hours"},
+
     {"GET", "/api/v1/series", ROUTE_READS, api_series_get,
      "water values from until columns"},
 
