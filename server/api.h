@@ -71,4 +71,36 @@ API_HANDLER(api_clock_confirm);
 API_HANDLER(api_healthz);
 API_HANDLER(api_readyz);
 
+API_HANDLER(api_session_get);
+API_HANDLER(api_session_create);
+API_HANDLER(api_session_end);
+API_HANDLER(api_session_proof);
+API_HANDLER(api_session_touch);
+API_HANDLER(api_claim);
+API_HANDLER(api_people_list);
+API_HANDLER(api_people_create);
+API_HANDLER(api_people_get);
+API_HANDLER(api_people_put);
+API_HANDLER(api_people_pin);
+API_HANDLER(api_people_passphrase);
+API_HANDLER(api_sessions_list);
+API_HANDLER(api_sessions_revoke);
+API_HANDLER(api_tokens_list);
+API_HANDLER(api_tokens_create);
+API_HANDLER(api_tokens_issue);
+API_HANDLER(api_tokens_revoke);
+API_HANDLER(api_door_get);
+API_HANDLER(api_door_put);
+API_HANDLER(api_journal_get);
+
+#define API_PREPARE(name)                                                              \
+    bool name(struct app *app, struct db *db, const struct request *req,               \
+              struct reply *out)
+
+API_PREPARE(api_session_prepare);
+API_PREPARE(api_proof_prepare);
+API_PREPARE(api_claim_prepare);
+API_PREPARE(api_pin_prepare);
+API_PREPARE(api_passphrase_prepare);
+
 #endif

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "db_people.h"
 #include "zone.h"
 
 bool api_ok(struct reply *out, enum db_status status, const char *what)
@@ -39,6 +40,17 @@ bool api_refused(struct reply *out, const struct problem *problem)
         return false;
     reply_problem(out, problem);
     return true;
+}
+
+bool api_takes_nothing(const struct request *req, struct reply *out)
+{
+    struct problem problem;
+    struct form form;
+
+    problem_init(&problem);
+    form_open(&form, req, &problem);
+    form_close(&form);
+    return !api_refused(out, &problem);
 }
 
 void api_send(struct reply *out, int status, cJSON *tree)
@@ -214,6 +226,10 @@ enum db_status api_actor(struct db *db, struct form *form, int64_t *out_actor_id
     char name[DB_NAME_SIZE] = "this machine";
 
     form_text(form, "by", FORM_OPTIONAL, name, sizeof name);
+    if (db_acting(db) != 0) { /* known by login or token: nobody writes for another */
+        *out_actor_id = db_acting(db);
+        return DB_OK;
+    }
     return db_actor(db, name, out_actor_id);
 }
 

@@ -23,6 +23,9 @@ bool api_ok(struct reply *out, enum db_status status, const char *what);
 /* Sends the collected faults; false (nothing sent) when there are none. */
 bool api_refused(struct reply *out, const struct problem *problem);
 
+/* True for a body that is an empty object; answers else. */
+bool api_takes_nothing(const struct request *req, struct reply *out);
+
 /* Sends a tree as JSON; releases it. A NULL tree answers 500. */
 void api_send(struct reply *out, int status, cJSON *tree);
 

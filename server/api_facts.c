@@ -215,6 +215,19 @@ static bool store(struct app *app, struct db *db, const struct request *req,
     return true;
 }
 
+/* An instrument writes of its own water only; readings are all that it may write. */
+static bool is_own_water(const struct request *req, const struct fact_kind *kind,
+                         const void *record, struct reply *out)
+{
+    const struct db_reading *reading = record;
+
+    if (req->who.role != WHO_INSTRUMENT ||
+        (kind == &fact_readings && reading->water_id == req->who.water_id))
+        return true;
+    reply_refuse(out, 403, "not_yours", "water", "This token is for another water.");
+    return false;
+}
+
 void fact_create(struct app *app, struct db *db, const struct request *req,
                  struct reply *out, const struct fact_kind *kind)
 {
@@ -222,13 +235,14 @@ void fact_create(struct app *app, struct db *db, const struct request *req,
 
     if (record == NULL)
         reply_refuse(out, 500, "no_memory", NULL, "There is no memory for the entry.");
-    else if (read_body(app, db, req, out, kind, record, false))
+    else if (read_body(app, db, req, out, kind, record, false) &&
+             is_own_water(req, kind, record, out))
         store(app, db, req, out, kind, record, "add", NULL);
     free(record);
 }
 
-/* The fact to be replaced, if it is still what the caller saw. */
-static bool load_matching(struct db *db, const struct request *req, struct reply *out,
+/* The fact to be replaced, if it is still what the caller saw and the caller's. */
+static bool load_matching(struct app *app, struct db *db, const struct request *req, struct reply *out,
                           const struct fact_kind *kind, void *old)
 {
     char etag[80];
@@ -245,7 +259,13 @@ static bool load_matching(struct db *db, const struct request *req, struct reply
         return false;
     if (((const struct db_fact *)old)->superseded_by != 0)
         return api_ok(out, DB_CONFLICT, kind->name);
-    return true;
+    if (who_may_correct(&req->who, ((const struct db_fact *)old)->actor_id,
+                        ((const struct db_fact *)old)->recorded_at, api_now(app)))
+        return true;
+    reply_refuse(out, 403, "not_yours", NULL,
+                 "You correct what you entered yourself, for a day; the owner corrects "
+                 "the rest.");
+    return false;
 }
 
 void fact_correct(struct app *app, struct db *db, const struct request *req,
@@ -255,7 +275,7 @@ void fact_correct(struct app *app, struct db *db, const struct request *req,
 
     if (old == NULL || record == NULL)
         reply_refuse(out, 500, "no_memory", NULL, "There is no memory for the entry.");
-    else if (load_matching(db, req, out, kind, old) &&
+    else if (load_matching(app, db, req, out, kind, old) &&
              read_body(app, db, req, out, kind, record, true)) {
         ((struct db_fact *)record)->supersedes = req->id;
         store(app, db, req, out, kind, record, "correct", fact_json(kind, old));
@@ -292,7 +312,7 @@ void fact_withdraw(struct app *app, struct db *db, const struct request *req,
 
     if (old == NULL || record == NULL) {
         reply_refuse(out, 500, "no_memory", NULL, "There is no memory for the entry.");
-    } else if (load_matching(db, req, out, kind, old)) {
+    } else if (load_matching(app, db, req, out, kind, old)) {
         memcpy(record, old, kind->size);
         memset(fact->reason, 0, sizeof fact->reason);
         if (kind->empty != NULL)

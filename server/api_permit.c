@@ -283,6 +283,63 @@ static cJSON *permit_json(struct app *app, struct db *db, const struct permit_qu
     return object;
 }
 
+/* ---- for the family ---- */
+
+static void move_reasons(cJSON *to, const cJSON *full, const char *side)
+{
+    const cJSON *one_side = cJSON_GetObjectItemCaseSensitive(full, side);
+    const cJSON *reasons = cJSON_GetObjectItemCaseSensitive(one_side, "reasons");
+    const cJSON *reason;
+
+    cJSON_ArrayForEach(reason, reasons)
+    {
+        cJSON *one = cJSON_CreateObject();
+
+        for (size_t i = 0; i < 2; i++) {
+            static const char *const members[] = {"text", "next"};
+            const cJSON *text = cJSON_GetObjectItemCaseSensitive(reason, members[i]);
+
+            cJSON_AddStringToObject(one, members[i],
+                                    cJSON_IsString(text) ? text->valuestring : "");
+        }
+        cJSON_AddItemToArray(to, one);
+    }
+}
+
+/* Whoever has not logged in hears the permit, until when, and why in plain words. */
+static cJSON *family_json(cJSON *full)
+{
+    static const char *const members[] = {"heater", "water", "at", "permit",
+                                          "good_until", "valid_for_s", "headline"};
+    cJSON *tree = cJSON_CreateObject();
+    cJSON *reasons;
+
+    for (size_t i = 0; i < sizeof members / sizeof members[0]; i++)
+        cJSON_AddItemToObject(
+            tree, members[i],
+            cJSON_DetachItemFromObjectCaseSensitive(full, members[i]));
+    reasons = cJSON_AddArrayToObject(tree, "reasons");
+    move_reasons(reasons, full, "water_side");
+    move_reasons(reasons, full, "burner_side");
+    cJSON_Delete(full);
+    return tree;
+}
+
+static bool is_family(const struct who *who)
+{
+    return who->door == DOOR_CLAIMED &&
+           (who->role == WHO_NOBODY || who->role == WHO_INSTRUMENT);
+}
+
+/* The past is history, and history needs a login. */
+static bool asks_only_now(const struct request *req, struct reply *out)
+{
+    if (request_query(req, "as_of") == NULL && request_query(req, "known") == NULL)
+        return true;
+    reply_refuse(out, 401, "log_in", NULL, "Log in first.");
+    return false;
+}
+
 void api_permit_get(struct app *app, struct db *db, const struct request *req,
                     struct reply *out)
 {
@@ -290,8 +347,10 @@ void api_permit_get(struct app *app, struct db *db, const struct request *req,
     struct permit_question question;
     struct clock_watch_state clock;
     struct db_site site;
+    cJSON *tree;
 
-    if (!read_question(app, db, req, out, &question) ||
+    if ((is_family(&req->who) && !asks_only_now(req, out)) ||
+        !read_question(app, db, req, out, &question) ||
         !api_ok(out, db_site_get(db, &site), "site") ||
         !api_ok(out,
                 db_permit_facts(db, question.heater_id, question.water_id,
@@ -313,5 +372,6 @@ void api_permit_get(struct app *app, struct db *db, const struct request *req,
                     "pair of heater and water"))
             return;
     }
-    api_send(out, 200, permit_json(app, db, &question, &facts, site.us_units));
+    tree = permit_json(app, db, &question, &facts, site.us_units);
+    api_send(out, 200, is_family(&req->who) ? family_json(tree) : tree);
 }

@@ -18,6 +18,8 @@ struct import_progress {
     atomic_uint_fast64_t rows, bytes, total_bytes;
 };
 
+struct door;
+
 struct app {
     struct clock clock;
     char state_dir[512];
@@ -27,6 +29,7 @@ struct app {
     atomic_uint_fast64_t changes;
     uint64_t run_id; /* random: tells this run's tags from an earlier one's */
     struct import_progress import;
+    struct door *door;
 };
 
 /* An API route's code. Reading routes get the reading connection on the HTTP thread.
@@ -34,6 +37,10 @@ struct app {
  * that is committed when the status is 2xx and rolled back otherwise; the answer leaves
  * only after the commit. */
 typedef void (*api_handler)(struct app *app, struct db *db, const struct request *req,
+                            struct reply *out);
+/* Runs on the HTTP thread before the secret of req->proof is looked at. False when it
+ * answered already. */
+typedef bool (*api_prepare)(struct app *app, struct db *db, const struct request *req,
                             struct reply *out);
 
 #endif

@@ -41,11 +41,26 @@ static const struct option options[] = {
     {"--version", NULL, "print the version and end", OPTION_FLAG, MEMBER(version)},
 };
 
+static const struct command {
+    const char *name, *help;
+    enum config_command command;
+} commands[] = {
+    {"claim-code", "show the code with which the first owner claims this Coilkeep",
+     COMMAND_CLAIM_CODE},
+    {"reset-owner", "give the owner a new passphrase and end the owner's logins",
+     COMMAND_RESET_OWNER},
+};
+
+#define COMMAND_TOTAL (sizeof commands / sizeof commands[0])
 #define OPTION_TOTAL (sizeof options / sizeof options[0])
 
 void config_help(FILE *stream)
 {
-    fprintf(stream, "coilkeepd keeps a pool's gas heater alive.\n\nOptions:\n");
+    fprintf(stream, "coilkeepd keeps a pool's gas heater alive.\n\n"
+                    "    coilkeepd [COMMAND] [OPTION]...\n\nCommands:\n");
+    for (size_t i = 0; i < COMMAND_TOTAL; i++)
+        fprintf(stream, "  %-28s  %s\n", commands[i].name, commands[i].help);
+    fprintf(stream, "\nOptions:\n");
     for (size_t i = 0; i < OPTION_TOTAL; i++) {
         char left[64];
 
@@ -53,7 +68,7 @@ void config_help(FILE *stream)
                  options[i].value ? " " : "", options[i].value ? options[i].value : "");
         fprintf(stream, "  %-28s  %s\n", left, options[i].help);
     }
-    fprintf(stream, "\nIt runs in the foreground; SIGINT or SIGTERM ends it.\n");
+    fprintf(stream, "\nWithout a command it runs in the foreground; SIGINT or SIGTERM ends it.\n");
 }
 
 /* A whole number from low to high. */
@@ -144,18 +159,23 @@ static bool check(const struct config *config, char *out_fault)
     if (!is_address(config->bind))
         snprintf(out_fault, FAULT_SIZE, "--bind: \"%.80s\" is not an IP address.",
                  config->bind);
-    else if (!config_is_loopback(config->bind))
-        snprintf(
-            out_fault, FAULT_SIZE,
-            "--bind %s: listening beyond this machine needs people and PINs, which "
-            "this version does not have. Use 127.0.0.1.",
-            config->bind);
     else if (config->data[0] == '\0')
         snprintf(out_fault, FAULT_SIZE,
                  "There is no home folder to keep data in. Say where with --data DIR.");
     else
         return true;
     return false;
+}
+
+/* Index of the first option. */
+static int read_command(int argc, char **argv, struct config *out)
+{
+    for (size_t i = 0; argc > 1 && i < COMMAND_TOTAL; i++)
+        if (strcmp(argv[1], commands[i].name) == 0) {
+            out->command = commands[i].command;
+            return 2;
+        }
+    return 1;
 }
 
 bool config_read(int argc, char **argv, const char *home, const char *xdg_state_home,
@@ -167,13 +187,13 @@ bool config_read(int argc, char **argv, const char *home, const char *xdg_state_
     out->connections_per_address = 32;
     snprintf(out->bind, sizeof out->bind, "127.0.0.1");
     set_default_data(home, xdg_state_home, out);
-    for (int i = 1; i < argc; i++) {
+    for (int i = read_command(argc, argv, out); i < argc; i++) {
         size_t length = strcspn(argv[i], "=");
         const struct option *option = find(argv[i], length);
         const char *value = argv[i][length] == '=' ? argv[i] + length + 1 : NULL;
 
         if (option == NULL || (option->kind == OPTION_FLAG && value != NULL)) {
-            snprintf(out_fault, FAULT_SIZE, "\"%.80s\" is no option; see --help.",
+            snprintf(out_fault, FAULT_SIZE, "\"%.80s\" is no command or option; see --help.",
                      argv[i]);
             return false;
         }

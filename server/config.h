@@ -11,7 +11,11 @@
 #define CONFIG_PORT 8425 /* unassigned in the registry of service names, from memory   \
                           */
 
+/* What to do instead of serving; each works beside a running daemon. */
+enum config_command { COMMAND_SERVE, COMMAND_CLAIM_CODE, COMMAND_RESET_OWNER };
+
 struct config {
+    enum config_command command;
     bool demo, help, version;
     char data[512]; /* state folder, absolute or relative to the current folder */
     uint16_t port;

@@ -76,6 +76,7 @@ struct db {
     struct db_bulk bulk;
     int64_t newest_recorded_at;   /* of the open transaction, 0 for none */
     struct bucket_state *buckets; /* open ones of the transaction; NULL until needed */
+    int64_t acting_id; /* whose entries these are, 0: as the form says */
 };
 
 /* The status for an SQLite result, its text logged once; DB_OK for OK, ROW and DONE. */

@@ -11,6 +11,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "who.h"
+
 #define REQUEST_QUERY_MAX 24
 
 struct request_pair {
@@ -19,6 +21,8 @@ struct request_pair {
 };
 
 /* Borrowed by handlers; lives until the reply is sent. Absent texts are NULL. */
+struct proof; /* door.h */
+
 struct request {
     const char *method;
     const char *target; /* as sent, with the query */
@@ -41,6 +45,10 @@ struct request {
     size_t body_length;
     uint8_t hash[32]; /* SHA-256 of method, target and body; of changing routes only */
     bool is_head;
+    const char *authorization;
+    const char *session_cookie, *device_cookie; /* NULL when there is none */
+    struct who who;                             /* of an API call */
+    struct proof *proof; /* of a route that prepares; NULL else */
 };
 
 /* NULL when the query has no such name. */
@@ -67,6 +75,7 @@ struct reply {
     bool tag_only_matches;     /* it is for If-Match: the answer says more than it, no 304 */
     char location[96];         /* "" for none */
     char allow[64];            /* for 405 */
+    char cookies[2][128];      /* Set-Cookie; "" for none */
     int retry_after_s;         /* 0: none */
     const char *encoding;      /* "gzip" or NULL */
     const char *cache_control; /* NULL: no-store */

@@ -6,6 +6,37 @@
 
 #include "problem.h"
 
+bool gate_lets_who(const struct request *req, unsigned rights, int64_t now,
+                   struct reply *out)
+{
+    const struct who *who = &req->who;
+
+    switch (who_may(who, rights, now)) {
+    case WHO_LET_IN:
+        return true;
+    case WHO_HIDDEN:
+        reply_refuse(out, 404, "not_found", NULL, "There is nothing here.");
+        break;
+    case WHO_LOG_IN:
+        reply_refuse(out, 401, who->door == DOOR_UNCLAIMED ? "not_claimed" : "log_in",
+                     NULL,
+                     who->door == DOOR_UNCLAIMED
+                         ? "Nobody owns this Coilkeep yet; claim it first."
+                     : who->is_dead ? "That login has ended. Log in again."
+                                    : "Log in first.");
+        break;
+    case WHO_FORBIDDEN:
+        reply_refuse(out, 403, "not_yours", NULL, "That is not yours to do.");
+        break;
+    case WHO_PROVE_AGAIN:
+        reply_refuse(out, 403, "prove_again", NULL,
+                     "Type your passphrase again first: for this it must be less than "
+                     "five minutes ago.");
+        break;
+    }
+    return false;
+}
+
 /* "http://" and Host together are our origin as a browser writes it. Ports count:
  * another service of this machine is another origin, though cookies do not tell them
  * apart. */
@@ -81,7 +112,8 @@ bool gate_lets_change(const struct request *req, const struct route *route,
 {
     if (!(route->flags & ROUTE_CHANGES))
         return true;
-    if (!is_from_own_page(req, out) || !has_content_type(req, route, out))
+    /* A token is sent by no browser on its own, so no other page can borrow it. */
+    if ((req->who.role != WHO_INSTRUMENT && !is_from_own_page(req, out)) || !has_content_type(req, route, out))
         return false;
     if ((route->flags & ROUTE_KEY) && !(route->flags & ROUTE_OUTSIDE_TRANSACTION) &&
         !gate_lets_key(req, out))

@@ -10,6 +10,10 @@
 #define GATE_JSON_BYTES_MAX ((uint64_t)64 * 1024)
 #define GATE_CSV_BYTES_MAX ((uint64_t)64 * 1024 * 1024)
 
+/* Refuses (and answers) who may not: req->who against the route's row of rights.c. */
+bool gate_lets_who(const struct request *req, unsigned rights, int64_t now,
+                   struct reply *out);
+
 /* Refuses (and answers) a change that is not from our own page, has another content
  * type, or lacks key or match. True when it may go on. */
 bool gate_lets_change(const struct request *req, const struct route *route,

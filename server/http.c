@@ -11,9 +11,13 @@
 #include <unistd.h>
 
 #include <microhttpd.h>
+#include <pthread.h>
+#include <sodium.h>
 
+#include "api.h"
 #include "assets.h"
 #include "body.h"
+#include "door.h"
 #include "gate.h"
 #include "golden.h"
 #include "head.h"
@@ -21,6 +25,7 @@
 #include "log.h"
 #include "problem.h"
 #include "query.h"
+#include "rights.h"
 #include "wire.h"
 
 #define BACKLOG 128
@@ -64,8 +69,9 @@ struct call {
     char path[HEAD_TARGET_MAX + 1];
     char query[HEAD_TARGET_MAX + 1];
     char peer[INET6_ADDRSTRLEN];
-    char *texts[10]; /* copied headers; owned */
+    char *texts[14]; /* copied headers and cookies; owned */
     size_t text_count;
+    struct proof *proof; /* owned; NULL for most routes */
 };
 
 /* ---- what came ---- */
@@ -74,6 +80,18 @@ static const char *copy_header(struct call *call, const char *name)
 {
     const char *value =
         MHD_lookup_connection_value(call->connection, MHD_HEADER_KIND, name);
+    char *copy = value == NULL ? NULL : strdup(value);
+
+    if (copy != NULL)
+        call->texts[call->text_count++] = copy;
+    return copy;
+}
+
+/* A cookie of ours, copied; NULL when it is not there. */
+static const char *copy_cookie(struct call *call, const char *name)
+{
+    const char *value =
+        MHD_lookup_connection_value(call->connection, MHD_COOKIE_KIND, name);
     char *copy = value == NULL ? NULL : strdup(value);
 
     if (copy != NULL)
@@ -117,6 +135,9 @@ static void copy_request(struct call *call, const char *method)
     req->accept_encoding = copy_header(call, "Accept-Encoding");
     req->change_header = copy_header(call, "Coilkeep-Change");
     req->sec_fetch_site = copy_header(call, "Sec-Fetch-Site");
+    req->authorization = copy_header(call, "Authorization");
+    req->session_cookie = copy_cookie(call, "coilkeep_session");
+    req->device_cookie = copy_cookie(call, "coilkeep_device");
     write_peer(call);
     req->peer = call->peer;
 }
@@ -128,12 +149,28 @@ static bool is_page_method(const struct request *req)
     return req->is_head || strcmp(req->method, "GET") == 0;
 }
 
+/* What a daemon without an owner shows: the page to claim it, and what that loads. */
+static bool is_claim_asset(const char *path)
+{
+    return strcmp(path, "/claim") == 0 || strcmp(path, "/claim.html") == 0 ||
+           strncmp(path, "/js/", 4) == 0 || strncmp(path, "/css/", 5) == 0 ||
+           strncmp(path, "/icons/", 7) == 0;
+}
+
 /* A path that is no route: a page or what pages load, else 404 or 405. */
 static void answer_page(struct call *call)
 {
     const struct request *req = &call->req;
-    bool found = assets_disk_is_open() ? assets_disk_answer(req, &call->reply)
-                                       : assets_answer(req, &call->reply);
+    bool found;
+
+    if (door_state(call->http->app->door) == DOOR_UNCLAIMED && is_page_method(req) &&
+        !is_claim_asset(call->path)) {
+        call->reply.status = 303;
+        snprintf(call->reply.location, sizeof call->reply.location, "/claim");
+        return;
+    }
+    found = assets_disk_is_open() ? assets_disk_answer(req, &call->reply)
+                                  : assets_answer(req, &call->reply);
 
     if (!found && strcmp(req->method, "OPTIONS") != 0) {
         reply_refuse(&call->reply, 404, "not_found", NULL, "There is nothing here.");
@@ -175,13 +212,64 @@ static bool parse_query(struct call *call)
     return gate_lets_query(&call->req, call->job.route, &call->reply);
 }
 
+/* ---- who ---- */
+
+#define SEEN_EVERY_S 60
+
+/* A job of our own, that nobody waits for. */
+struct touch {
+    struct job job; /* first */
+    struct request req;
+    struct reply reply;
+};
+
+static const struct route touch_route = {"", "", ROUTE_ON_WRITER, api_session_touch,
+                                         NULL, NULL};
+
+static void end_touch(struct job *job)
+{
+    free(job);
+}
+
+/* A login in use stays alive: its last use is noted about once a minute. */
+static void note_seen(struct call *call)
+{
+    const struct who *who = &call->req.who;
+    struct touch *touch;
+
+    if ((who->session_id == 0 && who->token_id == 0) ||
+        clock_wall_s(&call->http->app->clock) - who->seen_at < SEEN_EVERY_S)
+        return;
+    touch = calloc(1, sizeof *touch);
+    if (touch == NULL)
+        return;
+    touch->req.who = *who;
+    touch->job.route = &touch_route;
+    touch->job.req = &touch->req;
+    touch->job.reply = &touch->reply;
+    touch->job.done = end_touch;
+    writer_submit(call->http->writer, &touch->job);
+}
+
+static bool lets_in(struct call *call)
+{
+    struct request *req = &call->req;
+
+    door_identify(call->http->app->door, call->http->reading, req);
+    if (!gate_lets_who(req, rights_of(call->job.route),
+                       clock_wall_s(&call->http->app->clock), &call->reply))
+        return false;
+    note_seen(call);
+    return true;
+}
+
 /* Refuses here what needs no body; reply.status stays 0 for a call that may go on. */
 static void judge_head(struct call *call)
 {
     if (call->req.host == NULL || !host_is_ours(&call->http->hosts, call->req.host))
         reply_refuse(&call->reply, 421, "host_unknown", NULL,
                      "This service does not answer to that name.");
-    else if (find_route(call) && parse_query(call))
+    else if (find_route(call) && lets_in(call) && parse_query(call))
         gate_lets_change(&call->req, call->job.route, &call->reply);
 }
 
@@ -294,6 +382,8 @@ static void add_headers(struct MHD_Response *response, const struct reply *reply
     add(response, "ETag", reply->etag);
     add(response, "Location", reply->location);
     add(response, "Allow", reply->allow);
+    for (size_t i = 0; i < sizeof reply->cookies / sizeof reply->cookies[0]; i++)
+        add(response, "Set-Cookie", reply->cookies[i]);
     add(response, "Vary", reply->varies ? "Accept-Encoding" : NULL);
     if (reply->retry_after_s > 0)
         snprintf(seconds, sizeof seconds, "%d", reply->retry_after_s);
@@ -391,18 +481,72 @@ static void resume(struct job *job)
     MHD_resume_connection(call->connection);
 }
 
+static void *look_at_secret(void *context)
+{
+    struct call *call = context;
+
+    door_work(call->http->app->door, call->proof);
+    writer_submit(call->http->writer, &call->job);
+    return NULL;
+}
+
+static void refuse_hash(struct call *call)
+{
+    reply_refuse(&call->reply, 429, "login_busy", NULL,
+                 "Others are logging in right now. Try again in a second.");
+    call->reply.retry_after_s = 1;
+}
+
+/* Reads the form, then looks at the secret on a thread of its own. False when the call
+ * is answered already. */
+static bool begin_secret(struct call *call)
+{
+    struct door *door = call->http->app->door;
+    pthread_attr_t attributes;
+    pthread_t thread;
+    bool started;
+
+    call->proof = calloc(1, sizeof *call->proof);
+    if (call->proof == NULL || !door_take_hash(door)) {
+        refuse_hash(call);
+        return false;
+    }
+    call->req.proof = call->proof;
+    if (!call->job.route->prepare(call->http->app, call->http->reading, &call->req,
+                                  &call->reply)) {
+        door_leave_hash(door);
+        return false;
+    }
+    call->stage = CALL_WAITING;
+    MHD_suspend_connection(call->connection);
+    pthread_attr_init(&attributes);
+    pthread_attr_setdetachstate(&attributes, PTHREAD_CREATE_DETACHED);
+    started = pthread_create(&thread, &attributes, look_at_secret, call) == 0;
+    pthread_attr_destroy(&attributes);
+    if (!started) /* on this thread then: slow, but it works */
+        look_at_secret(call);
+    return true;
+}
+
+static bool waits_for_writer(const struct route *route)
+{
+    return (route->flags & (ROUTE_CHANGES | ROUTE_ON_WRITER)) &&
+           !(route->flags & ROUTE_AT_ONCE);
+}
+
 static enum MHD_Result run(struct call *call)
 {
     const struct route *route = call->job.route;
 
     wire_working(call->fd);
     if (call->reply.status == 0 && close_body(call)) {
-        if ((route->flags & (ROUTE_CHANGES | ROUTE_ON_WRITER)) &&
-            !(route->flags & ROUTE_AT_ONCE)) {
+        call->job.req = &call->req;
+        call->job.reply = &call->reply;
+        call->job.done = resume;
+        if (route->prepare != NULL)
+            return begin_secret(call) ? MHD_YES : send_reply(call);
+        if (waits_for_writer(route)) {
             call->stage = CALL_WAITING;
-            call->job.req = &call->req;
-            call->job.reply = &call->reply;
-            call->job.done = resume;
             MHD_suspend_connection(call->connection);
             writer_submit(call->http->writer, &call->job);
             return MHD_YES;
@@ -504,6 +648,10 @@ static void complete(void *context, struct MHD_Connection *connection,
         wire_answered(call->fd);
     reply_finish(&call->reply);
     body_close(&call->body);
+    if (call->proof != NULL) {
+        sodium_memzero(call->proof, sizeof *call->proof);
+        free(call->proof);
+    }
     for (size_t i = 0; i < call->text_count; i++)
         free(call->texts[i]);
     free(call);

@@ -22,8 +22,11 @@
 #include "clock_watch.h"
 #include "config.h"
 #include "demo.h"
+#include "door.h"
 #include "http.h"
+#include "local.h"
 #include "log.h"
+#include "rights.h"
 #include "state_dir.h"
 #include "writer.h"
 
@@ -148,6 +151,21 @@ static int open_databases(const struct config *config, struct app *app,
     return code;
 }
 
+/* A route that nobody thought about is our own fault, and answers nobody. */
+static int open_door(const struct config *config, struct app *app, struct db *db,
+                     struct door *door)
+{
+    char fault[600];
+
+    if (!rights_are_whole(fault, sizeof fault))
+        return fail(EX_SOFTWARE, "%s", fault);
+    if (!door_open(door, app, db, !config_is_loopback(config->bind), fault,
+                   sizeof fault))
+        return fail(EX_CANTCREAT, "%s", fault);
+    app->door = door;
+    return EX_OK;
+}
+
 static int explain_http(enum http_status status, const struct config *config)
 {
     switch (status) {
@@ -211,6 +229,7 @@ static int serve(const struct config *config, struct app *app, struct db *writin
 static int run(const struct config *config, const sigset_t *signals)
 {
     struct app app = {.demo = config->demo};
+    struct door door;
     struct db *writing = NULL;
     struct db *reading = NULL;
     int lock_fd = -1;
@@ -225,7 +244,11 @@ static int run(const struct config *config, const sigset_t *signals)
     if (code == EX_OK)
         code = open_databases(config, &app, &writing, &reading);
     if (code == EX_OK)
+        code = open_door(config, &app, writing, &door);
+    if (code == EX_OK) {
         code = serve(config, &app, writing, reading, signals);
+        door_close(&door);
+    }
     db_close(reading);
     db_close(writing);
     assets_disk_close();
@@ -259,5 +282,7 @@ int main(int argc, char **argv)
     block_signals(&signals);
     if (sodium_init() < 0)
         return fail(EX_SOFTWARE, "the cryptographic library does not start.");
+    if (config.command != COMMAND_SERVE)
+        return local_run(&config);
     return run(&config, &signals);
 }

@@ -29,6 +29,7 @@ struct route {
     unsigned flags;
     api_handler handler;
     const char *queries; /* space-separated names the query may hold; NULL: none */
+    api_prepare prepare; /* of a route with a secret in it (door.h); NULL: none */
 };
 
 extern const struct route routes[]; /* routes.c; ends with method NULL */

@@ -9,6 +9,8 @@
 #define CREATES (ROUTE_CHANGES | ROUTE_KEY | ROUTE_JSON_BODY)
 #define REPLACES (ROUTE_CHANGES | ROUTE_MATCH | ROUTE_JSON_BODY)
 #define SUPERSEDES (CREATES | ROUTE_MATCH)
+/* No key: its answer would be kept, secret and all; a second call does no harm. */
+#define LOOKS_AT_SECRET (ROUTE_CHANGES | ROUTE_OUTSIDE_TRANSACTION | ROUTE_JSON_BODY)
 
 #define FACT_ROUTES(path, handlers, subject)                                           \
     {"GET", "/api/v1/" path, ROUTE_READS, api_##handlers##_list,                       \
@@ -94,6 +96,35 @@ const struct route routes[] = {
 
     {"GET", "/api/v1/clock", ROUTE_READS, api_clock_get, NULL},
     {"POST", "/api/v1/clock/confirmation", CREATES, api_clock_confirm, NULL},
+
+    {"GET", "/api/v1/session", ROUTE_READS, api_session_get, NULL},
+    {"POST", "/api/v1/session", LOOKS_AT_SECRET, api_session_create, NULL,
+     api_session_prepare},
+    {"POST", "/api/v1/session/end", ROUTE_CHANGES | ROUTE_JSON_BODY, api_session_end,
+     NULL},
+    {"POST", "/api/v1/session/proof", LOOKS_AT_SECRET, api_session_proof, NULL,
+     api_proof_prepare},
+    {"POST", "/api/v1/claim", LOOKS_AT_SECRET, api_claim, NULL, api_claim_prepare},
+    {"GET", "/api/v1/sessions", ROUTE_READS, api_sessions_list, NULL},
+    {"POST", "/api/v1/sessions/{id}/revocation", ROUTE_CHANGES | ROUTE_JSON_BODY,
+     api_sessions_revoke, NULL},
+    {"GET", "/api/v1/people", ROUTE_READS, api_people_list, NULL},
+    {"POST", "/api/v1/people", CREATES, api_people_create, NULL},
+    {"GET", "/api/v1/people/{id}", ROUTE_READS, api_people_get, NULL},
+    {"PUT", "/api/v1/people/{id}", REPLACES, api_people_put, NULL},
+    {"POST", "/api/v1/people/{id}/pin", ROUTE_CHANGES | ROUTE_JSON_BODY, api_people_pin,
+     NULL, api_pin_prepare},
+    {"POST", "/api/v1/people/{id}/passphrase", ROUTE_CHANGES | ROUTE_JSON_BODY,
+     api_people_passphrase, NULL, api_passphrase_prepare},
+    {"GET", "/api/v1/tokens", ROUTE_READS, api_tokens_list, NULL},
+    {"POST", "/api/v1/tokens", CREATES, api_tokens_create, NULL},
+    {"POST", "/api/v1/tokens/{id}/issue", ROUTE_CHANGES | ROUTE_JSON_BODY,
+     api_tokens_issue, NULL},
+    {"POST", "/api/v1/tokens/{id}/revocation", ROUTE_CHANGES | ROUTE_JSON_BODY,
+     api_tokens_revoke, NULL},
+    {"GET", "/api/v1/door", ROUTE_READS, api_door_get, NULL},
+    {"PUT", "/api/v1/door", REPLACES, api_door_put, NULL},
+    {"GET", "/api/v1/journal", ROUTE_READS, api_journal_get, "before limit"},
 
     {0},
 };

@@ -64,3 +64,12 @@ void utf8_trim_end(char *text)
     if (start < length && utf8_step(text + start, length - start) == 0)
         text[start] = '\0';
 }
+
+size_t utf8_length(const char *text)
+{
+    size_t length = 0;
+
+    for (; *text != '\0'; text++)
+        length += ((unsigned char)*text & 0xC0) != 0x80;
+    return length;
+}

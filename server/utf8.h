@@ -11,6 +11,9 @@
 size_t utf8_step(const char *text, size_t length);
 bool utf8_valid(const char *text, size_t length);
 
+/* Characters of a well-formed text. */
+size_t utf8_length(const char *text);
+
 /* Shortens a terminated text that was cut by size so that it ends with a whole
  * character. */
 void utf8_trim_end(char *text);

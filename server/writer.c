@@ -8,6 +8,7 @@
 
 #include <sodium.h>
 
+#include "db_people.h"
 #include "log.h"
 #include "problem.h"
 
@@ -157,6 +158,7 @@ static void run_outside(struct writer *writer, struct job *job)
 static void run(struct writer *writer, struct job *job)
 {
     memset(job->reply, 0, sizeof *job->reply);
+    db_set_acting(writer->db, job->req->who.actor_id);
     if (job->route->flags & ROUTE_ON_WRITER) {
         job->route->handler(writer->app, writer->db, job->req, job->reply);
     } else {
