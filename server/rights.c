@@ -33,6 +33,10 @@ const struct right rights[] = {
     {"PUT", "/api/v1/heaters/{id}", MAY_OWNER},
     {"GET", "/api/v1/heaters/{id}/versions", MAY_VIEWER},
 
+    {"GET", "/api/v1/line", MAY_VIEWER},
+    {"PUT", "/api/v1/line", MAY_OWNER},
+    {"POST", "/api/v1/line/trial", MAY_VIEWER},
+
     /* facts */
     {"GET", "/api/v1/readings", MAY_VIEWER},
     {"POST", "/api/v1/readings", MAY_TECHNICIAN | MAY_READINGS},
