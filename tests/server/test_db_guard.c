@@ -197,13 +197,15 @@ START_TEST(db_guarded_tables_have_one_key_only)
 }
 END_TEST
 
-/* A table that somebody adds later and forgets to guard. */
+/* A table that somebody adds later and forgets to guard. People and their logins are no
+ * facts: the journal tells what was changed there. */
 START_TEST(db_every_table_is_guarded_or_named_as_derived)
 {
     ck_assert_int_eq(
         store_integer(store.db,
                       "SELECT count(*) FROM sqlite_schema t WHERE type = 'table'"
-                      " AND name NOT IN ('answer', 'bucket', 'derived') AND 3 <>"
+                      " AND name NOT IN ('answer', 'bucket', 'derived', 'person',"
+                      " 'session', 'known_device', 'token', 'door') AND 3 <>"
                       " (SELECT count(*) FROM sqlite_schema WHERE type = 'trigger'"
                       " AND tbl_name = t.name)"),
         0);

@@ -73,6 +73,14 @@ START_TEST(router_lists_the_methods_of_a_path)
 }
 END_TEST
 
+/* A kept answer would keep the secret in it; these may come twice without harm. */
+static bool shows_a_secret_or_ends_a_login(const struct route *route)
+{
+    return route->prepare != NULL ||
+           strcmp(route->pattern, "/api/v1/tokens/{id}/issue") == 0 ||
+           strcmp(route->pattern, "/api/v1/session/end") == 0;
+}
+
 START_TEST(routes_are_complete_and_unique)
 {
     for (const struct route *one = routes; one->method != NULL; one++) {
@@ -84,7 +92,9 @@ START_TEST(routes_are_complete_and_unique)
         ck_assert_msg(changes == ((one->flags & ROUTE_CHANGES) != 0), "%s %s",
                       one->method, one->pattern);
         if (strcmp(one->method, "POST") == 0)
-            ck_assert_msg(one->flags & (ROUTE_KEY | ROUTE_AT_ONCE), "%s has no key", one->pattern);
+            ck_assert_msg((one->flags & (ROUTE_KEY | ROUTE_AT_ONCE)) ||
+                              shows_a_secret_or_ends_a_login(one),
+                          "%s has no key", one->pattern);
         if (strcmp(one->method, "PUT") == 0)
             ck_assert_msg(one->flags & ROUTE_MATCH, "%s has no match", one->pattern);
         for (const struct route *other = routes; other < one; other++)
