@@ -2,12 +2,11 @@
  * The Setup page: the house, its waters, the heater and its limits. While something is
  * missing it asks for one thing after the other; later everything stands here to change.
  */
-import { getWithTag, makeKey, Problem, send } from "./api.js";
+import { get, getWithTag, makeKey, Problem, send } from "./api.js";
 import { announce, byId, el, place } from "./dom.js";
 import { clearFaults, setScope, showFaults } from "./form.js";
 import { keep, openPlace, showFailure } from "./frame.js";
-import { heaterFields, readHeater, readSite, readWater, siteFields,
-    waterFields } from "./setupforms.js";
+import { heaterFields, readHeater, readWater, siteForm, waterFields } from "./setupforms.js";
 import { setupWords } from "./setupwords.js";
 import { words } from "./words.js";
 
@@ -28,9 +27,11 @@ import { words } from "./words.js";
  */
 
 class SetupPage {
-    /** @param {Place} where @param {string} siteTag */
-    constructor(where, siteTag) {
+    /** @param {Place} where @param {string} siteTag
+     * @param {import("./placefield.js").City[]} cities */
+    constructor(where, siteTag, cities) {
         this.where = where;
+        this.cities = cities;
         this.siteTag = siteTag;
         const { site, waters, heaters } = where;
         this.first = !site.set_up || waters.length === 0 || heaters.length === 0;
@@ -44,7 +45,9 @@ class SetupPage {
         const { site, waters, heaters } = this.where;
         const body = byId("parts");
         place(byId("lead"), site.demo ? setupWords.demo
-            : this.first ? setupWords.first : null);
+            : this.first ? setupWords.first : null,
+        this.first && this.step === 1 && !site.demo
+            ? el("span", { class: "quiet" }, ` ${setupWords.orDemo}`) : null);
         if (this.first) {
             const part = this.step === 1 ? this.sitePart()
                 : this.step === 2 ? this.waterPart(null) : this.heaterPart(null);
@@ -65,7 +68,7 @@ class SetupPage {
     sitePart() {
         const { site } = this.where;
         setScope("site");
-        return { title: setupWords.site, fields: siteFields(site), read: readSite,
+        return { title: setupWords.site, ...siteForm(site, this.cities),
             method: "PUT", path: "site", match: this.siteTag };
     }
 
@@ -76,7 +79,7 @@ class SetupPage {
         return { title: water && waters.length > 1
             ? `${setupWords.water}: ${water.name}` : setupWords.water,
         fields: waterFields(water, site),
-        read: (form, faults) => readWater(form, faults, site),
+        read: (form, faults) => readWater(form, faults, site, water),
         ...target("waters", water) };
     }
 
@@ -87,7 +90,7 @@ class SetupPage {
         return { title: heater && heaters.length > 1
             ? `${setupWords.heater}: ${heater.name}` : setupWords.heater,
         fields: heaterFields(heater, site, waters),
-        read: (form, faults) => readHeater(form, faults, site, waters),
+        read: (form, faults) => readHeater(form, faults, site, waters, heater),
         ...target("heaters", heater) };
     }
 
@@ -180,9 +183,10 @@ function target(kind, thing) {
 }
 
 async function openSetup() {
-    const [where, site] = await Promise.all([openPlace(), getWithTag("site")]);
+    const [where, site, { places }] = await Promise.all([openPlace(), getWithTag("site"),
+        get("places")]);
     where.site = site.body;
-    new SetupPage(where, site.etag).draw();
+    new SetupPage(where, site.etag, places).draw();
 }
 
 try {

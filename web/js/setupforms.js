@@ -6,17 +6,23 @@ import { el } from "./dom.js";
 import { entryWords } from "./entrywords.js";
 import { check, chips, field, idOf, select, textInput, valueOf } from "./form.js";
 import { kept } from "./frame.js";
-import { readDecimal, writeNumber } from "./numbers.js";
+import { areaText, areaUnit, lengthText, lengthUnit, readArea,
+    readLength } from "./lengths.js";
+import { readDecimal } from "./numbers.js";
+import { PlaceField } from "./placefield.js";
 import { setupWords } from "./setupwords.js";
-import { inputText, inputToStored, inputUnit, readValue, readVolume, shownUnit, valueText,
+import { inputText, inputUnit, readInput, readValue, readVolume, shownUnit, valueText,
     volumeText, volumeUnit } from "./units.js";
 import { byMember } from "./undo.js";
+import { VolumeForm } from "./volumeform.js";
 
 /** @typedef {import("./types.js").Site} Site */
 /** @typedef {import("./types.js").Water} Water */
 /** @typedef {import("./types.js").Heater} Heater */
 /** @typedef {import("./form.js").FormFault} FormFault */
 
+/* "400,000" is 400 here, as everywhere; who writes it may mean 400000. */
+const THOUSANDS = /^[1-9][0-9]{0,2}[.,][0-9]{3}(?![0-9])/;
 const LIMITS = ["ph_low", "ph_high", "free_chlorine_high", "bromine_high",
     "spa_temp_high"];
 /* Shown before somebody decides; the daemon keeps the same (lib/permit.h). */
@@ -62,49 +68,41 @@ function by(form) {
 
 /* ---- the house ---- */
 
-/** @param {Site} site */
-export function siteFields(site) {
+/**
+ * @param {Site} site @param {import("./placefield.js").City[]} cities
+ * @returns {{fields: HTMLElement[],
+ *   read: (form: HTMLFormElement, faults: FormFault[]) => Record<string, any>}}
+ */
+export function siteForm(site, cities) {
     const guess = Intl.DateTimeFormat().resolvedOptions().timeZone;
-    const zones = Intl.supportedValuesOf("timeZone");
+    const zones = [...new Set([...Intl.supportedValuesOf("timeZone"),
+        ...cities.map((city) => city.zone)])].sort();
     const list = el("datalist", { id: "zones" },
         zones.map((zone) => el("option", { value: zone })));
     const us = site.set_up ? site.units === "us" : /^(America|US|Pacific\/Honolulu)/
         .test(guess);
     const ppm = check("ppm", setupWords.ppm, site.set_up ? site.ppm : us);
     const comma = check("decimal_comma", setupWords.comma, site.decimal_comma);
-    const dot = (/** @type {number | null} */ v) => v === null ? ""
-        : writeNumber(v, 6, site.decimal_comma);
-    return [
+    const zone = textInput({ list: "zones", maxlength: 60,
+        value: site.set_up ? site.zone : guess });
+    const where = new PlaceField(site, cities, zone);
+    const fields = [
         field("name", setupWords.name, textInput({ value: site.name, maxlength: 60 }),
             { hint: setupWords.nameHint }),
-        field("zone", setupWords.zone, textInput({ list: "zones", maxlength: 60,
-            value: site.set_up ? site.zone : guess }), { hint: setupWords.zoneHint }),
-        list,
+        field("zone", setupWords.zone, zone, { hint: setupWords.zoneHint }),
+        list, where.node,
         chips("units", setupWords.units, Object.entries(setupWords.unitNames),
             us ? "us" : "si"),
-        ppm.row, comma.row,
-        el("details", { open: site.latitude !== null },
-            el("summary", { class: "row" }, setupWords.place),
-            el("p", { class: "hint" }, setupWords.placeHint),
-            el("div", { class: "pair" },
-                field("latitude", setupWords.latitude,
-                    textInput({ value: dot(site.latitude) }), { unit: "°" }),
-                field("longitude", setupWords.longitude,
-                    textInput({ value: dot(site.longitude) }), { unit: "°" }))),
-        byField()];
+        ppm.row, comma.row, byField()];
+    return { fields, read: (form, faults) => readSite(form, faults, where) };
 }
 
-/** @param {HTMLFormElement} form @param {FormFault[]} faults */
-export function readSite(form, faults) {
-    const latitude = number(form, "latitude", faults);
-    const longitude = number(form, "longitude", faults);
-    if ((latitude === undefined) !== (longitude === undefined) && faults.length === 0)
-        faults.push({ field: latitude === undefined ? "latitude" : "longitude",
-            text: setupWords.placeBoth });
+/** @param {HTMLFormElement} form @param {FormFault[]} faults @param {PlaceField} where */
+function readSite(form, faults, where) {
     return { name: needed(form, "name", faults), zone: needed(form, "zone", faults),
         units: valueOf(form, "units"), ppm: valueOf(form, "ppm") !== "",
         decimal_comma: valueOf(form, "decimal_comma") !== "",
-        ...(latitude === undefined ? {} : { latitude, longitude }), ...by(form) };
+        ...where.read(form, faults), ...by(form) };
 }
 
 /* ---- a water ---- */
@@ -115,16 +113,26 @@ export function waterFields(water, site) {
     const volume = water?.volume_m3 ? volumeText(water.volume_m3, site) : "";
     const flags = /** @type {const} */ ([["indoor", names.indoor],
         ["no_cyanuric_acid", names.noCya], ["winter_closed", names.winter]]);
-    const plain = (/** @type {number | null | undefined} */ v) => v
-        ? writeNumber(v, 2, site.decimal_comma) : "";
+    const input = textInput({ value: volume });
+    const surface = textInput({ value: water?.surface_m2
+        ? areaText(water.surface_m2, site) : "" });
+    const depth = textInput({ value: water?.depth_m
+        ? lengthText(water.depth_m, site) : "" });
+    const calculator = new VolumeForm(site, (found) => {
+        input.value = volumeText(found.volume_m3, site);
+        surface.value = areaText(found.surface_m2, site);
+        depth.value = lengthText(found.depth_m, site);
+        input.focus();
+    });
     return [
         field("name", names.name, textInput({ value: water?.name ?? names.kinds.pool,
             maxlength: 60 })),
         chips("kind", names.kind, Object.entries(names.kinds), water?.kind ?? "pool"),
         chips("sanitiser", names.sanitiser, Object.entries(names.sanitisers),
             water?.sanitiser ?? "chlorine"),
-        field("volume_m3", names.volume, textInput({ value: volume }),
+        field("volume_m3", names.volume, input,
             { hint: names.volumeHint, unit: volumeUnit(site) }),
+        calculator.node,
         el("details", {}, el("summary", { class: "row" }, names.more),
             el("div", { class: "choices" },
                 field("lining", names.lining, select(Object.entries(names.linings),
@@ -133,34 +141,53 @@ export function waterFields(water, site) {
                     water?.cover ?? "none")),
                 field("fill", names.fill, select(Object.entries(names.fills),
                     water?.fill ?? "mains")),
-                field("surface_m2", names.surface,
-                    textInput({ value: plain(water?.surface_m2) }), { unit: "m²" }),
-                field("depth_m", names.depth, textInput({ value: plain(water?.depth_m) }),
-                    { unit: "m" })),
+                field("surface_m2", names.surface, surface, { unit: areaUnit(site) }),
+                field("depth_m", names.depth, depth, { unit: lengthUnit(site) })),
             flags.map(([name, text]) => check(name, text, water?.[name] === true).row))];
 }
 
-/** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site */
-export function readWater(form, faults, site) {
-    const volume = valueOf(form, "volume_m3").trim();
-    const read = readVolume(volume, site);
-    if (volume !== "" && !read.ok)
-        faults.push({ field: "volume_m3", text: `${entryWords.faults[read.code]} ` +
-            entryWords.seen(volume) });
-    else if (/^[1-9][0-9]{0,2}[.,][0-9]{3}\D*$/.test(volume))
-        faults.push({ field: "volume_m3", text: entryWords.thousands(volume,
-            volume.replace(/[.,]/, "")) });
-    const surface = number(form, "surface_m2", faults);
-    const depth = number(form, "depth_m", faults);
+/**
+ * An optional measure; absent when empty. What still stands as it was shown keeps the
+ * stored value: feet and gallons shown are rounded.
+ * @param {HTMLFormElement} form @param {string} member @param {FormFault[]} faults
+ * @param {{read: (text: string) => {ok: true, stored: number} |
+ *   {ok: false, code: import("./numbers.js").DecimalFault},
+ *   show: (stored: number) => string, stored: number | null | undefined}} how
+ * @returns {Record<string, number>}
+ */
+function measure(form, member, faults, how) {
+    const text = valueOf(form, member).trim();
+    if (how.stored && text === how.show(how.stored))
+        return { [member]: how.stored };
+    const read = how.read(text);
+    if (read.ok && THOUSANDS.test(text))
+        faults.push({ field: member, text: entryWords.thousands(text,
+            text.replace(/[.,]/, "")) });
+    else if (read.ok)
+        return { [member]: read.stored };
+    else if (read.code !== "empty")
+        faults.push({ field: member, text: `${entryWords.faults[read.code]} ` +
+            entryWords.seen(text) });
+    return {};
+}
+
+/** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site
+ * @param {Water | null} water as stored */
+export function readWater(form, faults, site, water) {
+    const measures = {
+        ...measure(form, "volume_m3", faults, { stored: water?.volume_m3,
+            read: (text) => readVolume(text, site), show: (v) => volumeText(v, site) }),
+        ...measure(form, "surface_m2", faults, { stored: water?.surface_m2,
+            read: (text) => readArea(text, site), show: (v) => areaText(v, site) }),
+        ...measure(form, "depth_m", faults, { stored: water?.depth_m,
+            read: (text) => readLength(text, site), show: (v) => lengthText(v, site) }) };
     return { name: needed(form, "name", faults), kind: valueOf(form, "kind"),
         sanitiser: valueOf(form, "sanitiser"), lining: valueOf(form, "lining"),
         cover: valueOf(form, "cover"), fill: valueOf(form, "fill"),
         indoor: valueOf(form, "indoor") !== "",
         no_cyanuric_acid: valueOf(form, "no_cyanuric_acid") !== "",
         winter_closed: valueOf(form, "winter_closed") !== "",
-        ...(read.ok ? { volume_m3: read.stored } : {}),
-        ...(surface === undefined ? {} : { surface_m2: surface }),
-        ...(depth === undefined ? {} : { depth_m: depth }), ...byMember() };
+        ...measures, ...byMember() };
 }
 
 /* ---- a heater ---- */
@@ -225,8 +252,8 @@ function limitRow(name, heater, site) {
 }
 
 /** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site
- * @param {Water[]} waters */
-export function readHeater(form, faults, site, waters) {
+ * @param {Water[]} waters @param {Heater | null} heater as stored */
+export function readHeater(form, faults, site, waters, heater) {
     /** @type {Record<string, any>} */
     const limits = {};
     for (const name of limitNames(waters))
@@ -235,15 +262,15 @@ export function readHeater(form, faults, site, waters) {
         valueOf(form, `water.${water.id}`) !== "");
     if (chosen.length === 0)
         faults.push({ field: `water.${waters[0]?.id}`, text: entryWords.required });
-    const input = number(form, "input_w", faults);
+    const input = measure(form, "input_w", faults, { stored: heater?.input_w,
+        read: (text) => readInput(text, site), show: (v) => inputText(v, site) });
     const bypass = valueOf(form, "bypass");
     const usual = bypass === "part_open"
         ? number(form, "bypass_usual_percent", faults) : undefined;
     return { name: needed(form, "name", faults), waters: chosen.map((w) => w.id), bypass,
         ...(usual === undefined ? {} : { bypass_usual_percent: usual }),
         fuel: valueOf(form, "fuel"), metal: valueOf(form, "metal"),
-        ...(input === undefined ? {} : { input_w: inputToStored(input, site) }),
-        limits, ...byMember() };
+        ...input, limits, ...byMember() };
 }
 
 /** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site

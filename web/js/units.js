@@ -230,8 +230,18 @@ export function inputText(stored, site) {
         : writeNumber(stored / 1000, 2, site.decimal_comma);
 }
 
-/** @param {number} shown @param {Site} site */
-export function inputToStored(shown, site) {
-    const watts = site.units === "us" ? shown * BTU_PER_H : shown * 1000;
-    return Math.round(watts * 1e6) / 1e6;
+/**
+ * @param {string} text with or without kW, W, BTU/h or kBTU/h behind
+ * @param {Pick<Site, "units">} site
+ */
+export function readInput(text, site) {
+    const match = /^\s*(.*?)\s*(kw|w|k?btu(?:\/h|h)?)?\s*$/i.exec(text);
+    const read = readDecimal(match?.[1] ?? "");
+    if (!read.ok)
+        return read;
+    const unit = (match?.[2] ?? (site.units === "us" ? "btu" : "kw")).toLowerCase();
+    const factor = unit === "w" ? 1 : unit === "kw" ? 1000
+        : unit.startsWith("k") ? 1000 * BTU_PER_H : BTU_PER_H;
+    const stored = Math.round(read.value * factor * 1e6) / 1e6;
+    return { ok: /** @type {const} */ (true), stored };
 }
