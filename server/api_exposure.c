@@ -6,22 +6,18 @@
 #include "api_common.h"
 #include "forecast_json.h"
 #include "heater_exposure.h"
+#include "line_words.h"
 
 #define SPAN_DEFAULT_S (90 * 86400)
 #define SPAN_MAX_S (400 * 86400)
 
-struct wish {
-    int64_t heater_id, water_id, from, until, as_of;
-    bool by_recorded;
-};
-
 static bool read_wish(struct app *app, struct db *db, const struct request *req,
-                      struct reply *out, struct wish *wish)
+                      struct reply *out, struct heater_exposure_wish *wish)
 {
     static const char *const known[] = {"measured", "recorded", NULL};
     struct problem problem;
 
-    *wish = (struct wish){.as_of = api_now(app)};
+    *wish = (struct heater_exposure_wish){.as_of = api_now(app)};
     problem_init(&problem);
     problem.status = 400;
     api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, &wish->heater_id);
@@ -33,7 +29,8 @@ static bool read_wish(struct app *app, struct db *db, const struct request *req,
     api_query_integer(req, &problem, "from", 0, wish->as_of, &wish->from);
     wish->by_recorded = api_query_choice(req, &problem, "known", known, 0) == 1;
     if ((wish->heater_id == 0) != (wish->water_id == 0))
-        problem_add(&problem, "query_missing", wish->heater_id == 0 ? "heater" : "water",
+        problem_add(&problem, "query_missing",
+                    wish->heater_id == 0 ? "heater" : "water",
                     "Name both heater and water, or neither.");
     if (problem.count == 0 && (wish->until - wish->from < HEATER_EXPOSURE_STEP_S ||
                                wish->until - wish->from > SPAN_MAX_S))
@@ -50,7 +47,7 @@ static bool read_wish(struct app *app, struct db *db, const struct request *req,
     return true;
 }
 
-static void add_causes(cJSON *object, const struct coil_exposure_total *total)
+static void add_hours(cJSON *object, const struct coil_exposure_total *total)
 {
     static const char *const causes[] = {"low_ph", "high_chlorine", "both"};
     cJSON *hours = cJSON_AddObjectToObject(object, "hours");
@@ -64,10 +61,6 @@ static void add_causes(cJSON *object, const struct coil_exposure_total *total)
         forecast_add_number(one, "at_most", h->at_most, 0.01);
         forecast_add_number(one, "weighted", h->weighted, 0.01);
     }
-    forecast_add_number(object, "flowing_h", total->flowing_h, 0.01);
-    forecast_add_number(object, "standing_h", total->standing_h, 0.01);
-    forecast_add_number(object, "in_heater_h", total->in_heater_h, 0.01);
-    forecast_add_number(object, "unknown_h", total->unknown_h, 0.01);
 }
 
 static void add_event(cJSON *array, const struct coil_exposure_event *event)
@@ -92,7 +85,43 @@ static void add_event(cJSON *array, const struct coil_exposure_event *event)
     cJSON_AddItemToArray(array, one);
 }
 
-static cJSON *answer_json(const struct wish *wish, const struct heater_exposure *sum)
+static void add_or_null(cJSON *object, const char *name, bool is_known, double value,
+                        double step)
+{
+    forecast_add_number(object, name, is_known ? value : (double)NAN, step);
+}
+
+/* What the line did at the heater's inlet: a cause of its own. */
+static void add_line(cJSON *object, const struct heater_exposure *sum)
+{
+    cJSON *line, *array;
+
+    if (sum->inlet_count == 0) {
+        cJSON_AddNullToObject(object, "line");
+        return;
+    }
+    line = cJSON_AddObjectToObject(object, "line");
+    add_hours(line, &sum->at_inlet);
+    forecast_add_number(line, "in_heater_h", sum->at_inlet.in_heater_h, 0.01);
+    forecast_add_number(line, "unknown_h", sum->at_inlet.unknown_h, 0.01);
+    add_or_null(line, "restarts", sum->has_pump_runs, (double)sum->restarts, 1);
+    array = cJSON_AddArrayToObject(line, "spans");
+    for (size_t i = 0; i < sum->inlet_count; i++) {
+        const struct line_inlet *inlet = &sum->inlets[i];
+        cJSON *one = cJSON_CreateObject();
+
+        cJSON_AddNumberToObject(one, "from", (double)inlet->from);
+        cJSON_AddNumberToObject(one, "until", (double)inlet->until);
+        add_or_null(one, "added_mg_per_l", inlet->has_amount, inlet->added_mg_per_l,
+                    0.01);
+        forecast_add_number(one, "ph_shift", inlet->ph_shift, 0.01);
+        cJSON_AddItemToArray(array, one);
+    }
+    cJSON_AddStringToObject(line, "text", line_exposure_text());
+}
+
+static cJSON *answer_json(const struct heater_exposure_wish *wish,
+                          const struct heater_exposure *sum)
 {
     cJSON *object = cJSON_CreateObject(), *limits, *array;
 
@@ -105,7 +134,12 @@ static cJSON *answer_json(const struct wish *wish, const struct heater_exposure 
     forecast_add_number(limits, "ph_low", sum->ph_low, 0.001);
     forecast_add_number(limits, "free_chlorine_high", sum->free_chlorine_high_mg_per_l,
                         0.001);
-    add_causes(object, &sum->total);
+    add_hours(object, &sum->total);
+    forecast_add_number(object, "flowing_h", sum->total.flowing_h, 0.01);
+    forecast_add_number(object, "standing_h", sum->total.standing_h, 0.01);
+    forecast_add_number(object, "in_heater_h", sum->total.in_heater_h, 0.01);
+    forecast_add_number(object, "unknown_h", sum->total.unknown_h, 0.01);
+    add_line(object, sum);
     array = cJSON_AddArrayToObject(object, "events");
     for (size_t i = 0; i < sum->event_count; i++)
         add_event(array, &sum->events[i]);
@@ -120,14 +154,10 @@ void api_exposure_get(struct app *app, struct db *db, const struct request *req,
 {
     const uint64_t changes = api_changes(app);
     struct heater_exposure *sum = malloc(sizeof *sum);
-    struct wish wish;
+    struct heater_exposure_wish wish;
 
     if (read_wish(app, db, req, out, &wish) &&
-        api_ok(out,
-               sum == NULL ? DB_FAILED
-                           : heater_exposure_sum(db, wish.heater_id, wish.water_id,
-                                                 wish.from, wish.until, wish.as_of,
-                                                 wish.by_recorded, sum),
+        api_ok(out, sum == NULL ? DB_FAILED : heater_exposure_sum(db, &wish, sum),
                "pair of heater and water")) {
         api_send(out, 200, answer_json(&wish, sum));
         if (request_query(req, "as_of") != NULL)

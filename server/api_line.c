@@ -113,22 +113,6 @@ static void send_line(struct reply *out, const struct line_call *call, cJSON *an
     out->tag_only_matches = true; /* the water moves, the tag does not */
 }
 
-static bool read_stored(struct line_call *call)
-{
-    struct problem problem;
-    struct form form = {.problem = &problem};
-    enum json_fault fault;
-    cJSON *tree =
-        json_parse(call->stored.document, strlen(call->stored.document), &fault);
-
-    problem_init(&problem);
-    form.object = tree;
-    if (tree != NULL)
-        line_document_read(&form, &call->document);
-    cJSON_Delete(tree);
-    return tree != NULL && problem.count == 0;
-}
-
 void api_line_get(struct app *app, struct db *db, const struct request *req,
                   struct reply *out)
 {
@@ -138,7 +122,9 @@ void api_line_get(struct app *app, struct db *db, const struct request *req,
     if (call == NULL)
         return;
     if (call->stored.version > 0) {
-        answer = read_stored(call) ? judge(call) : NULL;
+        answer = line_document_parse(call->stored.document, &call->document)
+                     ? judge(call)
+                     : NULL;
         if (answer == NULL)
             reply_refuse(out, 500, "store_failed", NULL,
                          "The line that is stored cannot be read.");

@@ -19,6 +19,12 @@ struct line_document {
  * at once, then the first of the line. */
 void line_document_read(struct form *form, struct line_document *out);
 
+/* A stored document; false when it cannot be read. */
+bool line_document_parse(const char *text, struct line_document *out);
+
+/* Index of the normal position, or of the first. */
+int line_usual_position(const struct coil_line *line);
+
 /* Adds "parts", "edges", "positions" as line_document_read takes them. */
 void line_document_add(cJSON *object, const struct line_document *document);
 

@@ -229,12 +229,18 @@ static void add_standing_unknown(cJSON *one)
     cJSON_AddBoolToObject(one, "stay_out", false);
 }
 
-/* The pump stops, and restarts, in the normal position. */
+int line_usual_position(const struct coil_line *line)
+{
+    int normal = position_of(line, COIL_POSITION_NORMAL);
+
+    return normal < 0 ? 0 : normal;
+}
+
+/* The pump stops, and restarts, in the usual position. */
 static void add_standing(cJSON *answer, const struct line_question *question)
 {
     const struct coil_line *line = &question->document->line;
-    int normal = position_of(line, COIL_POSITION_NORMAL);
-    int position = normal < 0 ? 0 : normal;
+    int position = line_usual_position(line);
     struct coil_line_still still;
     enum coil_status status =
         coil_line_still(line, position, position, question->hours,

@@ -358,3 +358,18 @@ void line_document_read(struct form *form, struct line_document *out)
                 line_problem_text(p.code));
     add_path(form->problem, &out->line, &p);
 }
+
+bool line_document_parse(const char *text, struct line_document *out)
+{
+    struct problem problem;
+    struct form form = {.problem = &problem};
+    enum json_fault fault;
+    cJSON *tree = json_parse(text, strlen(text), &fault);
+
+    problem_init(&problem);
+    form.object = tree;
+    if (tree != NULL)
+        line_document_read(&form, out);
+    cJSON_Delete(tree);
+    return tree != NULL && problem.count == 0;
+}

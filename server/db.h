@@ -337,6 +337,11 @@ struct db_line {
 enum db_status db_line_get(struct db *db, int64_t heater_id, struct db_line *out);
 /* line->version is the one it was made from, as of db_site_put. In a transaction. */
 enum db_status db_line_put(struct db *db, struct db_line *line);
+/* Versions in force at some time from `from` to `until`, oldest first; each ends where the
+ * next begins. Of more than max the newest. Documents are the caller's to free. */
+enum db_status db_line_list(struct db *db, int64_t heater_id, int64_t from,
+                            int64_t until, struct db_line *out, size_t max,
+                            size_t *out_count);
 /* Stops of the version in force at an instant; none before the first one. */
 enum db_status db_line_stops_at(struct db *db, int64_t heater_id, int64_t at,
                                 struct coil_line_stops out[COIL_SIDE_COUNT]);

@@ -87,6 +87,47 @@ enum db_status db_line_put(struct db *db, struct db_line *line)
     return status;
 }
 
+/* The newest come first from the store. */
+static void turn_round(struct db_line *lines, size_t count)
+{
+    for (size_t i = 0; i < count / 2; i++) {
+        struct db_line other = lines[i];
+
+        lines[i] = lines[count - 1 - i];
+        lines[count - 1 - i] = other;
+    }
+}
+
+enum db_status db_line_list(struct db *db, int64_t heater_id, int64_t from,
+                            int64_t until, struct db_line *out, size_t max,
+                            size_t *out_count)
+{
+    sqlite3_stmt *stmt = db_prepare(
+        db, "SELECT version, at, actor_id, document, water_stops, water_first,"
+            " burner_stops, burner_first FROM line_version v WHERE heater_id = ?1"
+            " AND at < ?3 AND NOT EXISTS (SELECT 1 FROM line_version n"
+            " WHERE n.heater_id = ?1 AND n.version = v.version + 1"
+            " AND n.at <= max(?2, v.at)) ORDER BY version DESC LIMIT ?4");
+    enum db_status status;
+    size_t count = 0;
+
+    db_bind(stmt, 1, heater_id, from, until, (int64_t)max);
+    while (count < max && db_step_row(db, stmt, &status)) {
+        memset(&out[count], 0, sizeof out[count]);
+        out[count].heater_id = heater_id;
+        status = read_line(stmt, &out[count]);
+        if (status != DB_OK)
+            break;
+        count++;
+    }
+    db_done(stmt);
+    for (size_t i = 0; status != DB_OK && i < count; i++)
+        free(out[i].document);
+    *out_count = status == DB_OK ? count : 0;
+    turn_round(out, *out_count);
+    return status;
+}
+
 enum db_status db_line_stops_at(struct db *db, int64_t heater_id, int64_t at,
                                 struct coil_line_stops out[COIL_SIDE_COUNT])
 {

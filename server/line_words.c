@@ -241,6 +241,15 @@ const char *line_notes_method(void)
            "one only takes them away, so that all open and all shut are the two ends.";
 }
 
+const char *line_exposure_text(void)
+{
+    return "The line feeds before the heater. These are hours of the water at its "
+           "inlet "
+           "since the line was described so, the pool's own share among them; the "
+           "strong "
+           "water that a restart sends through is not.";
+}
+
 const char *line_part_words(enum coil_part_kind kind)
 {
     static const char *const words[] = {

@@ -19,6 +19,7 @@ const char *line_part_words(enum coil_part_kind kind); /* "salt cell" */
 const char *line_temp_text(void);
 const char *line_cyanuric_text(void);
 const char *line_notes_method(void);
+const char *line_exposure_text(void);
 const char *line_position_words(enum coil_position_kind kind); /* "heater off line" */
 
 /* The cautions that stand on every printed line; NULL past the end. */

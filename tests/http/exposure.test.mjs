@@ -1,12 +1,13 @@
 // What a heater went through, over the socket.
 // Sources: acidity in times the limit is 10^(limit - pH) (definition of pH); severe from a
-// product of 4 on (a convention of the product).
+// product of 4 on (a convention of the product); g/h over 3.6 L/s, by arithmetic.
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
 import { startDaemon } from "../support/daemon.mjs";
 import { mustRead, now_s, permit, setUp } from "../support/household.mjs";
+import { feederFirst, soundLine } from "../support/line.mjs";
 
 const FC = "free_chlorine_mg_per_l";
 const HOUR = 3600;
@@ -15,7 +16,7 @@ const DAY = 86400;
 /** @type {Awaited<ReturnType<typeof startDaemon>>} */
 let daemon;
 before(async () => {
-  daemon = await startDaemon();
+  daemon = await startDaemon({ clock: true });
 });
 after(() => daemon.stop());
 
@@ -107,4 +108,59 @@ test("odd queries are refused by name", async () => {
     assert.equal(reply.status, status, query);
     if (field) assert.equal(reply.json.errors[0].field, field, query);
   }
+});
+
+test("a line that feeds before the heater is a cause of its own", async () => {
+  assert.equal((await exposure()).line, null);
+  // 35 g/h into 2.5 L/s are 3.9 mg/L: above a ceiling of 5 with the pool's 2
+  const line = feederFirst();
+  Object.assign(line.parts[6] ?? {}, { feed: { product: "trichlor", basis: "rate",
+    rate_g_per_h: 35 } });
+  await mustRead(daemon, { ph: 7.5, [FC]: 2, total_alkalinity_mg_per_l_caco3: 100 });
+  const put = (body, tag) => daemon.send("PUT", "/api/v1/line", body,
+    { "If-Match": tag, "Idempotency-Key": null });
+  assert.equal((await put(line, '"line-1-0"')).status, 200);
+  await daemon.setClock(2 * HOUR);
+  await mustRead(daemon, { ph: 7.5, [FC]: 2 }, { at: now_s() + 2 * HOUR });
+  const before = await exposure();
+  const [span] = before.line.spans;
+  assert.equal(before.line.spans.length, 1);
+  assert.ok(Math.abs(span.added_mg_per_l - 35 / 3.6 / 2.5) < 0.01);
+  // by hand: 0.018 mmol/L of trichlor give 0.015 meq of acid as cyanuric acid and 0.026 as
+  // HOCl at pH 7.5, into a buffer of 0.33 meq per pH: -0.12, somewhat less as pH falls
+  assert.ok(span.ph_shift < -0.06 && span.ph_shift > -0.13, `${span.ph_shift}`);
+  assert.ok(Math.abs(before.line.in_heater_h - 2) <= 0.5, `${before.line.in_heater_h}`);
+  assert.ok(Math.abs(before.line.hours.high_chlorine.likely - before.line.in_heater_h) <= 0.25,
+    JSON.stringify(before.line));
+  assert.equal(before.line.restarts, null);
+  // mended two hours ago: its hours stay, and no more come
+  assert.equal((await put(soundLine(), '"line-1-1"')).status, 200);
+  await daemon.setClock(5 * HOUR);
+  const after = await exposure();
+  assert.equal(after.line.spans.length, 1);
+  assert.ok(Math.abs(after.line.in_heater_h - before.line.in_heater_h) <= 0.5);
+});
+
+test("a feed of unknown amount gives unknown hours, not good ones", async () => {
+  const line = feederFirst();
+  Object.assign(line.parts[6] ?? {}, { feed: { product: "trichlor", basis: "unknown" } });
+  const reply = await daemon.send("PUT", "/api/v1/line", line,
+    { "If-Match": '"line-1-2"', "Idempotency-Key": null });
+  assert.equal(reply.status, 200, reply.text);
+  await daemon.setClock(8 * HOUR);
+  const { line: answer } = await exposure();
+  assert.deepEqual(answer.spans.map((s) => s.added_mg_per_l === null), [false, true]);
+  assert.ok(answer.unknown_h > 2 && answer.unknown_h < 3.6, `${answer.unknown_h}`);
+});
+
+test("restarts of the pump meanwhile are counted, not weighed", async () => {
+  const before = (await exposure()).line;
+  for (const hours of [6, 7]) {
+    const run = await daemon.send("POST", "/api/v1/runs", { water: 1, machine: "pump",
+      at: now_s() + hours * HOUR, ended_at: now_s() + hours * HOUR + 900, by: "Robin" });
+    assert.equal(run.status, 201, run.text);
+  }
+  const { line } = await exposure();
+  assert.equal(before.restarts, null);
+  assert.equal(line.restarts, 2);
 });
