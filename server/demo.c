@@ -1,5 +1,6 @@
 #include "demo.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "fixtures/demo/scenario.h"
@@ -57,6 +58,20 @@ static bool put_water(void *context, struct db_water *water)
     return filling->status == DB_OK;
 }
 
+static enum db_status put_line(struct filling *filling, const struct db_heater *heater)
+{
+    char *document = strdup(scenario_line);
+    struct db_line line = {.heater_id = filling->heater_id,
+                           .at = heater->at,
+                           .actor_id = heater->actor_id,
+                           .document = document};
+    enum db_status status =
+        document == NULL ? DB_FAILED : db_line_put(filling->db, &line);
+
+    free(document);
+    return status;
+}
+
 static bool put_heater(void *context, struct db_heater *heater)
 {
     struct filling *filling = context;
@@ -66,6 +81,8 @@ static bool put_heater(void *context, struct db_heater *heater)
     if (heater->actor_id != 0)
         filling->status = db_heater_add(filling->db, heater);
     filling->heater_id = heater->id;
+    if (filling->status == DB_OK)
+        filling->status = put_line(filling, heater);
     return filling->status == DB_OK;
 }
 

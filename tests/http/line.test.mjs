@@ -485,3 +485,21 @@ test("a long loop's path is told whole", async () => {
   assert.equal(reply.json.code, "loop_without_pump");
   assert.deepEqual([...reply.json.path].sort(), [...ids].sort());
 });
+
+test("the demo's line is sound, and stored as a PUT would store it", async () => {
+  const demo = await startDaemon({ demo: true });
+  const { json, headers } = await demo.get("/api/v1/line");
+  assert.equal(json.version, 1);
+  assert.deepEqual(faults(json.answer), []);
+  assert.equal(json.answer.all_is_well, true);
+  assert.deepEqual(json.positions.map((p) => p.kind),
+    ["normal", "heater_off_line", "cleaning"]);
+  const { parts, edges, positions } = json;
+  const again = await demo.send("PUT", "/api/v1/line", { parts, edges, positions },
+    { "If-Match": headers.etag, "Idempotency-Key": null });
+  assert.equal(again.status, 200, again.text);
+  assert.deepEqual([again.json.parts, again.json.edges, again.json.positions],
+    [parts, edges, positions]);
+  assert.equal((await permit(demo)).permit, "run");
+  await demo.stop();
+});
