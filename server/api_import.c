@@ -414,7 +414,8 @@ static void run_import(struct import_run *run, const struct request *req,
     fault = import_read(req->body, req->body_length, &wish->options, &dialect, take_row,
                         run, detail);
     atomic_store(&run->app->import.running, false);
-    db_bulk_end(run->db);
+    if (run->status == DB_OK)
+        run->status = db_bulk_end(run->db);
     if (!api_ok(out, run->status, "reading"))
         return;
     if (run->cancelled) {

@@ -1,5 +1,6 @@
 /* The connection: opening, its settings, transactions. */
 #include <fcntl.h>
+#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -148,13 +149,21 @@ static enum db_status connect_to(struct db *db, const char *path)
     return db_status_from(db, code);
 }
 
+/* SQLite counts its memory under a lock of the whole process; nobody asks. */
+static void configure(void)
+{
+    sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
+}
+
 enum db_status db_open_with(const char *path, enum db_mode mode,
                             const struct db_step *steps, size_t count,
                             struct db **out_db)
 {
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
     struct db *db = NULL;
     enum db_status status = DB_OK;
 
+    pthread_once(&once, configure);
     if (strcmp(path, ":memory:") != 0)
         status = prepare_file(path, mode, count);
     if (status != DB_OK)
@@ -216,11 +225,12 @@ static enum db_status keep_newest_recorded_at(struct db *db)
 
 enum db_status db_commit(struct db *db)
 {
-    enum db_status status = db_buckets_flush(db);
+    enum db_status status = db_bulk_end(db);
 
     if (status == DB_OK)
+        status = db_buckets_flush(db);
+    if (status == DB_OK)
         status = keep_newest_recorded_at(db);
-    db_bulk_end(db);
     if (status == DB_OK)
         status = db_exec(db, "COMMIT");
     if (status != DB_OK)
@@ -231,7 +241,7 @@ enum db_status db_commit(struct db *db)
 
 void db_rollback(struct db *db)
 {
-    db_bulk_end(db);
+    db_bulk_drop(db);
     db_buckets_drop(db);
     db->newest_recorded_at = 0;
     if (!sqlite3_get_autocommit(db->handle))
@@ -255,6 +265,8 @@ enum db_status db_scope_read(struct db *db, struct db_scope *out)
     enum db_status status = scope_begin(db, "BEGIN", out);
 
     /* What the open transaction has not written out yet counts too. */
+    if (status == DB_OK && !out->is_own)
+        status = db_bulk_flush(db);
     return status == DB_OK && !out->is_own ? db_buckets_flush(db) : status;
 }
 

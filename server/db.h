@@ -128,13 +128,13 @@ enum db_status db_reading_exists(struct db *db, const struct db_reading *reading
                                  bool *out_exists);
 
 /*
- * Many new readings of one water at once, inside the open transaction: what guards
- * against changing old facts is not asked for each of them, since between these two calls
- * only db_actor, db_reading_exists and db_reading_add without supersedes may be called.
- * The end of the transaction ends it too.
+ * Many new readings of one water at once, inside the open transaction: what the schema
+ * guards with triggers, foreign keys and checks is checked here instead, since between
+ * these two calls only db_actor, db_reading_exists and db_reading_add without supersedes
+ * may be called. The readings get no fact.id. The end of the transaction ends it too.
  */
 enum db_status db_bulk_begin(struct db *db, int64_t water_id);
-void db_bulk_end(struct db *db); /* also when none was begun */
+enum db_status db_bulk_end(struct db *db); /* also when none was begun */
 
 /* ---- doses ---- */
 

@@ -163,8 +163,10 @@ static enum db_status span_fill(struct db *db, const struct place *place,
 {
     char column[VALUE_COLUMN_SIZE];
     sqlite3_stmt *stmt;
-    enum db_status status;
+    enum db_status status = db_bulk_flush(db); /* all that was added counts */
 
+    if (status != DB_OK)
+        return status;
     db_value_column((enum coil_quantity)place->quantity, column, sizeof column);
     stmt = db_prepare_format(
         db,

@@ -61,6 +61,9 @@ struct db_bulk {
     bool is_on;
     int64_t water_id, first_at, last_at; /* first_at > last_at: none */
     int64_t actor_id, batch_id;          /* known to be there */
+    uint32_t mask;                       /* quantities that stmt has columns for */
+    sqlite3_stmt *stmt;                  /* takes many rows at once; or NULL */
+    int row_count;                       /* bound and not yet run */
 };
 
 struct bucket_state; /* db_bucket.c */
@@ -198,6 +201,28 @@ extern const struct fact_table db_reading_table, db_dose_table, db_run_table,
 void db_value_column(enum coil_quantity quantity, char *out, size_t size);
 /* All of them in order of the quantities, "ph_e6, …". */
 void db_value_columns(char *out, size_t size);
+/* In front of a reading's amounts: water_id, method, details. */
+#define READING_OWN_COLUMNS 3
+#define READING_DETAILS_SIZE 1000
+
+/* What is special about the values; empty when each was found by the set's method in the
+ * usual way. out has READING_DETAILS_SIZE. */
+void db_details_write(const struct db_reading *reading, char *out, size_t size);
+/* "INSERT INTO reading (…) " for the quantities of mask, and "(?, …)" of one row. They
+ * give the lengths. */
+int db_reading_insert_start(uint32_t mask, char *out, size_t size);
+int db_reading_insert_row(uint32_t mask, char *out, size_t size);
+
+/* ---- many readings at once (db_bulk.c) ---- */
+
+/* Instead of an insert of its own. The row reaches the table with the next flush. */
+enum db_status db_bulk_add(struct db *db, const struct db_reading *reading,
+                           uint32_t mask);
+enum db_status db_bulk_flush(struct db *db); /* also when none is at work */
+void db_bulk_drop(struct db *db);            /* ends it without a flush */
+/* False when bulk knows without looking that no reading of that instant is there. */
+bool db_bulk_may_hold(const struct db *db, const struct db_reading *reading);
+
 /* What is special about one value: its method and details; value->quantity is given. */
 void db_details_read(enum coil_method method, const char *details,
                      struct db_value *value);

@@ -5,12 +5,7 @@
 
 #include "db_private.h"
 
-#define DETAILS_SIZE 1000
-
 enum { FLAG_OVER_RANGE = 1, FLAG_DILUTED = 2, FLAG_CONFIRMED = 4 };
-
-/* Columns before the amounts: water_id, method, details. */
-#define OWN_COLUMNS 3
 
 void db_value_column(enum coil_quantity quantity, char *out, size_t size)
 {
@@ -73,8 +68,7 @@ static int flags_of(const struct db_value *value)
            (value->confirmed ? FLAG_CONFIRMED : 0);
 }
 
-/* Empty when each value was found by the set's method in the usual way. */
-static void details_write(const struct db_reading *reading, char *out, size_t size)
+void db_details_write(const struct db_reading *reading, char *out, size_t size)
 {
     size_t length = 0;
 
@@ -125,10 +119,10 @@ static void read_reading(sqlite3_stmt *stmt, int first, void *record)
     for (int i = 0; i < COIL_QUANTITY_COUNT; i++) {
         struct db_value *value = &reading->values[reading->value_count];
 
-        if (sqlite3_column_type(stmt, first + OWN_COLUMNS + i) == SQLITE_NULL)
+        if (sqlite3_column_type(stmt, first + READING_OWN_COLUMNS + i) == SQLITE_NULL)
             continue;
         value->quantity = (enum coil_quantity)i;
-        value->amount_e6 = sqlite3_column_int64(stmt, first + OWN_COLUMNS + i);
+        value->amount_e6 = sqlite3_column_int64(stmt, first + READING_OWN_COLUMNS + i);
         db_details_read(reading->method, details, value);
         reading->value_count++;
     }
@@ -146,7 +140,7 @@ const struct fact_table db_reading_table = {
     .name = "reading",
     .subject = "water_id",
     .columns = READING_COLUMNS,
-    .column_count = OWN_COLUMNS + COIL_QUANTITY_COUNT,
+    .column_count = READING_OWN_COLUMNS + COIL_QUANTITY_COUNT,
     .record_size = sizeof(struct db_reading),
     .bind = NULL, /* its insert names only the columns of its values */
     .read = read_reading,
@@ -162,86 +156,6 @@ enum db_status db_reading_list(struct db *db, const struct db_window *window,
                                struct db_reading *out, size_t *out_count)
 {
     return db_fact_list(db, &db_reading_table, window, out, out_count);
-}
-
-/* ---- many at once ---- */
-
-/* The triggers of schema/001 refuse what our insert cannot do: it names no id and never
- * replaces. What a reading refers to is looked up when it changes, not for each one.
- * Without both a million readings take half the time. */
-static enum db_status guard(struct db *db, bool is_on)
-{
-    enum db_status status = db_status_from(
-        db, sqlite3_db_config(db->handle, SQLITE_DBCONFIG_ENABLE_TRIGGER, is_on, NULL));
-
-    return status != DB_OK
-               ? status
-               : db_status_from(db, sqlite3_db_config(db->handle,
-                                                      SQLITE_DBCONFIG_ENABLE_FKEY,
-                                                      is_on, NULL));
-}
-
-/* Stands for the foreign keys, and for the trigger that guards corrections. */
-static enum db_status check_bulk(struct db *db, const struct db_reading *reading)
-{
-    struct db_bulk *bulk = &db->bulk;
-    const struct db_fact *fact = &reading->fact;
-    enum db_status status = DB_OK;
-    int64_t one;
-
-    if (!bulk->is_on)
-        return DB_OK;
-    if (fact->supersedes != 0 || reading->water_id != bulk->water_id)
-        return DB_FAILED;
-    if (fact->actor_id != bulk->actor_id)
-        status = db_ask(db, "SELECT 1 FROM actor WHERE id = ?1", &one, fact->actor_id);
-    if (status == DB_OK && fact->batch_id != bulk->batch_id && fact->batch_id != 0)
-        status = db_ask(db, "SELECT 1 FROM batch WHERE id = ?1", &one, fact->batch_id);
-    if (status != DB_OK)
-        return DB_FAILED;
-    bulk->actor_id = fact->actor_id;
-    bulk->batch_id = fact->batch_id;
-    return DB_OK;
-}
-
-enum db_status db_bulk_begin(struct db *db, int64_t water_id)
-{
-    static const char first_sql[] =
-        "SELECT measured_at FROM reading WHERE water_id = ?1"
-        " ORDER BY measured_at LIMIT 1";
-    static const char last_sql[] =
-        "SELECT measured_at FROM reading WHERE water_id = ?1"
-        " ORDER BY measured_at DESC LIMIT 1";
-    struct db_bulk bulk = {true, water_id, INT64_MAX, INT64_MIN, 0, 0};
-    int64_t one;
-    enum db_status status =
-        db_ask(db, "SELECT 1 FROM water WHERE id = ?1", &one, water_id);
-
-    if (status != DB_OK)
-        return status;
-    status = db_ask(db, first_sql, &bulk.first_at, water_id);
-    if (status == DB_OK)
-        status = db_ask(db, last_sql, &bulk.last_at, water_id);
-    if (status == DB_OK || status == DB_NOT_FOUND)
-        status = guard(db, false);
-    if (status == DB_OK)
-        db->bulk = bulk;
-    return status;
-}
-
-void db_bulk_end(struct db *db)
-{
-    if (db->bulk.is_on)
-        guard(db, true);
-    memset(&db->bulk, 0, sizeof db->bulk);
-}
-
-static void widen(struct db_bulk *bulk, int64_t at)
-{
-    if (at < bulk->first_at)
-        bulk->first_at = at;
-    if (at > bulk->last_at)
-        bulk->last_at = at;
 }
 
 /* ---- adding ---- */
@@ -277,12 +191,11 @@ static bool order_values(struct db_reading *reading, uint32_t *out_mask)
     return true;
 }
 
-static void insert_text(uint32_t mask, char *out, size_t size)
+int db_reading_insert_start(uint32_t mask, char *out, size_t size)
 {
-    size_t length = (size_t)snprintf(out, size,
-                                     "INSERT INTO reading (" FACT_INSERT_COLUMNS
-                                     ", water_id, method, details");
-    int count = FACT_PARAMETERS + OWN_COLUMNS;
+    int length =
+        snprintf(out, size,
+                 "INSERT INTO reading (" FACT_INSERT_COLUMNS ", water_id, method, details");
 
     for (int i = 0; i < COIL_QUANTITY_COUNT; i++) {
         char column[VALUE_COLUMN_SIZE];
@@ -290,21 +203,28 @@ static void insert_text(uint32_t mask, char *out, size_t size)
         if ((mask >> i & 1) == 0)
             continue;
         db_value_column((enum coil_quantity)i, column, sizeof column);
-        length += (size_t)snprintf(out + length, size - length, ", %s", column);
-        count++;
+        length += snprintf(out + length, size - (size_t)length, ", %s", column);
     }
-    length += (size_t)snprintf(out + length, size - length, ") VALUES (?");
-    while (--count > 0)
-        length += (size_t)snprintf(out + length, size - length, ", ?");
-    snprintf(out + length, size - length, ")");
+    length += snprintf(out + length, size - (size_t)length, ") ");
+    return length;
 }
 
-/* An import adds the same set of quantities a million times: its statement is found
- * without looking at a text. */
+int db_reading_insert_row(uint32_t mask, char *out, size_t size)
+{
+    int length = snprintf(out, size, "(?");
+    int count = FACT_PARAMETERS + READING_OWN_COLUMNS + __builtin_popcount(mask);
+
+    while (--count > 0)
+        length += snprintf(out + length, size - (size_t)length, ", ?");
+    return length + snprintf(out + length, size - (size_t)length, ")");
+}
+
+/* The statement of a set of quantities is found without looking at a text. */
 static sqlite3_stmt *prepare_insert(struct db *db, uint32_t mask)
 {
     struct db_reading_insert *slot;
     char sql[DB_SQL_SIZE];
+    int length;
 
     for (size_t i = 0; i < DB_READING_INSERTS; i++)
         if (db->reading_inserts[i].mask == mask &&
@@ -317,7 +237,9 @@ static sqlite3_stmt *prepare_insert(struct db *db, uint32_t mask)
     sqlite3_finalize(slot->stmt);
     slot->stmt = NULL;
     slot->mask = mask;
-    insert_text(mask, sql, sizeof sql);
+    length = db_reading_insert_start(mask, sql, sizeof sql);
+    length += snprintf(sql + length, sizeof sql - (size_t)length, "VALUES ");
+    db_reading_insert_row(mask, sql + length, sizeof sql - (size_t)length);
     db_status_from(db,
                    sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT,
                                       &slot->stmt, NULL));
@@ -328,18 +250,18 @@ static enum db_status insert_reading(struct db *db, struct db_reading *reading,
                                      uint32_t mask)
 {
     sqlite3_stmt *stmt = prepare_insert(db, mask);
-    char details[DETAILS_SIZE];
+    char details[READING_DETAILS_SIZE];
     enum db_status status;
 
     if (stmt == NULL)
         return DB_FAILED;
-    details_write(reading, details, sizeof details);
+    db_details_write(reading, details, sizeof details);
     db_fact_bind(stmt, &reading->fact);
     db_bind(stmt, FACT_PARAMETERS + 1, reading->water_id, reading->method);
     if (details[0] != '\0')
-        db_bind_text(stmt, FACT_PARAMETERS + OWN_COLUMNS, details);
+        db_bind_text(stmt, FACT_PARAMETERS + READING_OWN_COLUMNS, details);
     for (size_t i = 0; i < reading->value_count; i++)
-        db_bind(stmt, FACT_PARAMETERS + OWN_COLUMNS + 1 + (int)i,
+        db_bind(stmt, FACT_PARAMETERS + READING_OWN_COLUMNS + 1 + (int)i,
                 reading->values[i].amount_e6);
     status = db_run_once(db, stmt);
     if (status == DB_OK)
@@ -369,10 +291,8 @@ enum db_status db_reading_add(struct db *db, struct db_reading *reading)
     if (status == DB_OK && !order_values(reading, &mask))
         status = DB_FAILED;
     if (status == DB_OK)
-        status = check_bulk(db, reading);
-    if (status == DB_OK)
-        status = insert_reading(db, reading, mask);
-    widen(&db->bulk, reading->fact.at);
+        status = db->bulk.is_on ? db_bulk_add(db, reading, mask)
+                                : insert_reading(db, reading, mask);
     if (status == DB_OK)
         status = reading->fact.supersedes != 0 ? renew_both(db, reading)
                                                : db_buckets_add(db, reading);
@@ -395,18 +315,20 @@ static bool same_values(const struct db_reading *a, const struct db_reading *b)
 enum db_status db_reading_exists(struct db *db, const struct db_reading *reading,
                                  bool *out_exists)
 {
-    struct db_reading wanted = *reading;
-    struct db_reading there;
+    struct db_reading wanted, there;
     sqlite3_stmt *stmt;
     uint32_t mask;
-    enum db_status status = DB_OK;
+    enum db_status status;
 
     *out_exists = false;
-    if (db->bulk.is_on && reading->water_id == db->bulk.water_id &&
-        (reading->fact.at < db->bulk.first_at || reading->fact.at > db->bulk.last_at))
+    if (!db_bulk_may_hold(db, reading))
         return DB_OK;
+    wanted = *reading;
     if (!order_values(&wanted, &mask))
         return DB_OK;
+    status = db_bulk_flush(db);
+    if (status != DB_OK)
+        return status;
     stmt = db_prepare(db, exists_sql);
     db_bind(stmt, 1, reading->water_id, reading->fact.at);
     while (!*out_exists && db_step_row(db, stmt, &status)) {

@@ -157,6 +157,7 @@ void db_forget_statements(struct db *db)
     for (size_t i = 0; i < DB_READING_INSERTS; i++)
         sqlite3_finalize(db->reading_inserts[i].stmt); /* NULL is fine */
     memset(db->reading_inserts, 0, sizeof db->reading_inserts);
+    db_bulk_drop(db);
 }
 
 bool db_step_row(struct db *db, sqlite3_stmt *stmt, enum db_status *status)

@@ -231,6 +231,10 @@ END_TEST
 
 /* ---- many readings at once ---- */
 
+static const char raw_insert[] =
+    "INSERT INTO reading (measured_at, recorded_at, actor_id, withdrawn, note, reason,"
+    " water_id, method, ph_e6) VALUES (1, 1, %d, 0, '', '', 1, 0, %d)";
+
 static void expect_guarded(void)
 {
     uint64_t before = store_digest(store.db, "");
@@ -245,6 +249,13 @@ static void expect_guarded(void)
         ck_assert_int_eq(sqlite3_exec(store.db->handle, sql, NULL, NULL, NULL),
                          SQLITE_CONSTRAINT_TRIGGER);
     }
+    /* the first of these breaks a CHECK, the second a reference */
+    snprintf(sql, sizeof sql, raw_insert, 1, 14000000);
+    ck_assert_int_eq(sqlite3_exec(store.db->handle, sql, NULL, NULL, NULL),
+                     SQLITE_CONSTRAINT_CHECK);
+    snprintf(sql, sizeof sql, raw_insert, 77, 7000000);
+    ck_assert_int_eq(sqlite3_exec(store.db->handle, sql, NULL, NULL, NULL),
+                     SQLITE_CONSTRAINT_FOREIGNKEY);
     ck_assert(store_digest(store.db, "") == before);
 }
 
@@ -272,34 +283,117 @@ START_TEST(db_bulk_leaves_the_guards_as_they_were)
 }
 END_TEST
 
-/* What foreign keys, checks and triggers refuse is refused without them too. */
+/* One thing wrong with a reading at a time: what foreign keys, checks and triggers
+ * refuse. False when there is no such fault. */
+static bool spoil(struct db_reading *reading, int fault)
+{
+    const int64_t past_the_last = INT64_C(253402300800); /* 1 January 10000 */
+
+    switch (fault) {
+    case 0: reading->water_id = 77; break;
+    case 1: reading->fact.actor_id = 77; break;
+    case 2: reading->fact.actor_id = 0; break;
+    case 3: reading->fact.batch_id = 77; break;
+    case 4: reading->fact.supersedes = 77; break;
+    case 5: reading->fact.withdrawn = true; break;
+    case 6: reading->fact.at = -1; break;
+    case 7: reading->fact.at = past_the_last; break;
+    case 8: reading->fact.recorded_at = -1; break;
+    case 9: reading->fact.recorded_at = past_the_last; break;
+    case 10: reading->method = (enum coil_method)COIL_METHOD_COUNT; break;
+    case 11: reading->method = (enum coil_method)-1; break;
+    case 12: reading->value_count = 0; break;
+    case 13:
+        reading->values[1] = reading->values[0];
+        reading->value_count = 2;
+        break;
+    case 14: reading->values[0].quantity = COIL_QUANTITY_COUNT; break;
+    default: return false;
+    }
+    return true;
+}
+
+/* Just outside what each value may be. */
+static struct db_reading impossible(int quantity, bool is_high)
+{
+    const struct coil_quantity_info *info =
+        coil_quantity_info((enum coil_quantity)quantity);
+    int64_t amount_e6 =
+        is_high ? (int64_t)(info->possible_high * 1e6 + 0.5) + 1
+                : (int64_t)floor(info->possible_low * 1e6 + 0.5) - 1;
+
+    return store_reading(&store, 8000, (enum coil_quantity)quantity, amount_e6);
+}
+
+static void expect_refused(bool in_bulk)
+{
+    struct db_reading good = store_reading(&store, 8000, COIL_PH, 7400000), bad = good;
+    int faults = 0;
+
+    for (; spoil(&bad, faults); faults++, bad = good)
+        ck_assert_msg(db_reading_add(store.db, &bad) != DB_OK, "%d bulk %d", faults,
+                      in_bulk);
+    ck_assert_int_eq(faults, 15);
+    for (int quantity = 0; quantity < COIL_QUANTITY_COUNT; quantity++)
+        for (int is_high = 0; is_high < 2; is_high++) {
+            bad = impossible(quantity, is_high != 0);
+            ck_assert_msg(db_reading_add(store.db, &bad) != DB_OK, "%d %d bulk %d",
+                          quantity, is_high, in_bulk);
+        }
+}
+
 START_TEST(db_bulk_refuses_what_a_single_add_refuses)
 {
-    struct db_reading good = store_reading(&store, 8000, COIL_PH, 7400000), bad;
+    struct db_reading good = store_reading(&store, 8000, COIL_PH, 7400000);
+    int64_t before = store_integer(store.db, "SELECT count(*) FROM reading");
 
+    expect_refused(false); /* the schema refuses each of them */
     ck_assert_int_eq(db_begin(store.db), DB_OK);
     ck_assert_int_eq(db_bulk_begin(store.db, 77), DB_NOT_FOUND);
     ck_assert_int_eq(db_bulk_begin(store.db, store.water_id), DB_OK);
-    bad = good;
-    bad.water_id = 77;
-    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
-    bad = good;
-    bad.fact.actor_id = 77;
-    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
-    bad = good;
-    bad.fact.batch_id = 77;
-    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
-    bad = good;
-    bad.fact.supersedes = 1;
-    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
-    bad = good;
-    bad.values[0].amount_e6 = 14000000;
-    ck_assert_int_ne(db_reading_add(store.db, &bad), DB_OK);
+    expect_refused(true);
     ck_assert_int_eq(db_reading_add(store.db, &good), DB_OK);
     ck_assert_int_eq(db_commit(store.db), DB_OK);
-    ck_assert_int_eq(store_integer(store.db, "SELECT count(*) FROM reading"), 2);
+    ck_assert_int_eq(store_integer(store.db, "SELECT count(*) FROM reading"),
+                     before + 1);
     ck_assert_int_eq(
         store_integer(store.db, "SELECT count(*) FROM pragma_foreign_key_check"), 0);
+}
+END_TEST
+
+/* A hundred and one readings with other values each: rows come in their order, whole, and
+ * also those of a handful that is not full. */
+START_TEST(db_bulk_keeps_every_row_as_a_single_add_does)
+{
+    uint64_t single, many;
+
+    for (int round = 0; round < 2; round++) {
+        ck_assert_int_eq(db_begin(store.db), DB_OK);
+        if (round == 1)
+            ck_assert_int_eq(db_bulk_begin(store.db, store.water_id), DB_OK);
+        for (int i = 0; i < 101; i++) {
+            struct db_reading reading = store_reading(
+                &store, 100000 + i * 60, (enum coil_quantity)(i % 3), 7100000 + i);
+
+            reading.values[1] = (struct db_value){.quantity = COIL_WATER_TEMP,
+                                                  .amount_e6 = 20000000 + i,
+                                                  .method = COIL_METHOD_PROBE,
+                                                  .diluted = i % 2 == 0};
+            reading.value_count = 2;
+            snprintf(reading.fact.note, sizeof reading.fact.note, "%s%d",
+                     i % 4 == 0 ? "" : "note ", i % 4 == 0 ? 0 : i);
+            ck_assert_int_eq(db_reading_add(store.db, &reading), DB_OK);
+        }
+        ck_assert_int_eq(db_buckets_flush(store.db), DB_OK);
+        ck_assert_int_eq(db_bulk_end(store.db), DB_OK);
+        *(round == 0 ? &single : &many) = store_digest(store.db, "");
+        ck_assert_int_eq(
+            store_integer(store.db, "SELECT count(*) FROM reading"
+                                    " WHERE measured_at >= 100000"),
+            101);
+        db_rollback(store.db);
+    }
+    ck_assert(single == many);
 }
 END_TEST
 
@@ -451,6 +545,7 @@ int main(void)
     tcase_add_test(guard, db_file_refuses_a_second_correction);
     tcase_add_test(guard, db_bulk_leaves_the_guards_as_they_were);
     tcase_add_test(guard, db_bulk_refuses_what_a_single_add_refuses);
+    tcase_add_test(guard, db_bulk_keeps_every_row_as_a_single_add_does);
     tcase_add_test(guard, db_bulk_still_knows_what_is_there_already);
     tcase_add_loop_test(guard,
                         db_takes_the_possible_range_of_each_quantity_and_not_more, 0,
