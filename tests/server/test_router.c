@@ -74,10 +74,10 @@ START_TEST(router_lists_the_methods_of_a_path)
 END_TEST
 
 /* A kept answer would keep the secret in it; these may come twice without harm. */
-static bool shows_a_secret_or_ends_a_login(const struct route *route)
+static bool shows_a_secret_or_ends_a_login(const struct route *one)
 {
-    return route->prepare != NULL ||
-           strcmp(route->pattern, "/api/v1/tokens/{id}/issue") == 0 ||
+    return one->prepare != NULL ||
+           strcmp(one->pattern, "/api/v1/tokens/{id}/issue") == 0 ||
            strcmp(route->pattern, "/api/v1/session/end") == 0;
 }
 

@@ -2,7 +2,7 @@
  * What all pages share: who we are at, which water is looked at, the site's clock in the
  * head, the demo's mark. Nothing here knows a page.
  */
-import { get } from "./api.js";
+import { get, Problem } from "./api.js";
 import { byId, el, place } from "./dom.js";
 import { Elapsed } from "./elapsed.js";
 import { dayClockText } from "./time.js";
@@ -120,6 +120,12 @@ function chooser(waters, water) {
 
 const RETRY_MS = 15000;
 
+/** Who may not read this yet says who it is, then comes back here. */
+export function goToLogin() {
+    const page = location.pathname.slice(1) + location.search + location.hash;
+    location.replace(`login?next=${encodeURIComponent(page)}`);
+}
+
 /**
  * Says that the page could not start, and starts it when the daemon answers again.
  * @param {Element} main
@@ -127,6 +133,15 @@ const RETRY_MS = 15000;
  */
 export function showFailure(main, error) {
     console.info(error);
+    if (error instanceof Problem && error.status === 401) {
+        goToLogin();
+        return;
+    }
+    if (error instanceof Problem && error.status === 403) {
+        place(main, el("h1", {}, words.notYours), el("p", {}, error.message), el("p", {},
+            el("a", { class: "button", href: "login" }, words.whoAmI)));
+        return;
+    }
     setInterval(async () => {
         const alive = await fetch("/healthz").then((answer) => answer.ok, () => false);
         if (alive)

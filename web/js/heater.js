@@ -2,7 +2,7 @@
  * The Heater page: asks the daemon once a minute while it is seen, draws the answer, and
  * watches by itself that the answer has not run out.
  */
-import { get, makeKey, send } from "./api.js";
+import { get, makeKey, Problem, send } from "./api.js";
 import { channelDrawing } from "./channel.js";
 import { announce, byId, el, place } from "./dom.js";
 import { Elapsed } from "./elapsed.js";
@@ -306,5 +306,18 @@ try {
         await new HeaterPage(where).start();
     }
 } catch (error) {
-    showFailure(byId("main"), error);
+    await showLess(error);
+}
+
+/** Whoever has not logged in gets the permit alone, where the owner lets the family.
+ * @param {unknown} error */
+async function showLess(error) {
+    try {
+        if (!(error instanceof Problem) || error.status !== 401)
+            throw error;
+        const answer = await get("permit");
+        (await import("./family.js")).showFamily(answer);
+    } catch (refused) {
+        showFailure(byId("main"), refused);
+    }
 }
