@@ -4,7 +4,7 @@
 import { Problem, send } from "./api.js";
 import { byId, el, place } from "./dom.js";
 import { clearFaults, field, showFaults, textInput, valueOf } from "./form.js";
-import { peopleWords as words } from "./peoplewords.js";
+import { peopleWords } from "./peoplewords.js";
 import { rememberName } from "./session.js";
 
 /** @param {HTMLInputElement} input */
@@ -12,7 +12,7 @@ function showing(input) {
     const box = el("input", { type: "checkbox", onchange: () => {
         input.type = box.checked ? "text" : "password";
     } });
-    return el("label", { class: "check" }, box, el("span", {}, words.show));
+    return el("label", { class: "check" }, box, el("span", {}, peopleWords.show));
 }
 
 function draw() {
@@ -21,15 +21,15 @@ function draw() {
         event.preventDefault();
         await claim(form);
     } },
-    field("code", words.code, textInput({ autocapitalize: "characters", spellcheck: "false" }),
-        { hint: words.codeHint }),
-    field("name", words.yourName, textInput({ autocomplete: "username" })),
-    field("passphrase", words.passphrase, passphrase, { hint: words.passphraseHint }),
+    field("code", peopleWords.code, textInput({ autocapitalize: "characters", spellcheck: "false" }),
+        { hint: peopleWords.codeHint }),
+    field("name", peopleWords.yourName, textInput({ autocomplete: "username" })),
+    field("passphrase", peopleWords.passphrase, passphrase, { hint: peopleWords.passphraseHint }),
     showing(passphrase),
-    el("p", { class: "quiet" }, words.plainHttp),
-    el("p", {}, el("button", { class: "strong wide" }, words.claim)));
-    place(byId("parts"), el("p", { class: "lead" }, words.claimLead),
-        el("p", {}, el("code", {}, words.command)), form);
+    el("p", { class: "quiet" }, peopleWords.plainHttp),
+    el("p", {}, el("button", { class: "strong wide" }, peopleWords.claim)));
+    place(byId("parts"), el("p", { class: "lead" }, peopleWords.claimLead),
+        el("p", {}, el("code", {}, peopleWords.command)), form);
 }
 
 /** @param {HTMLFormElement} form */

@@ -8,6 +8,7 @@ import { Elapsed } from "./elapsed.js";
 import { now, setNow } from "./frame.js";
 import { answerBlock, judge, titleText } from "./permit.js";
 import { ageText } from "./time.js";
+import { peopleWords } from "./peoplewords.js";
 import { words } from "./words.js";
 
 const POLL_MS = 60000;
@@ -40,7 +41,7 @@ export function showFamily(first) {
                 [...new Set(steps)].map((step) => el("li", {}, step))));
         place(byId("why"), reasons.length === 0 ? null : el("h2", {}, words.permit.why),
             el("ul", { class: "reasons" }, reasons.map((reason) => el("li", {}, reason.text))),
-            el("p", {}, el("a", { class: "button", href: "login" }, words.logInForMore)));
+            el("p", {}, el("a", { class: "button", href: "login" }, peopleWords.logInForMore)));
         if (shown !== judged.shown)
             document.title = titleText(judged.shown, SITE);
         shown = judged.shown;

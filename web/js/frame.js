@@ -120,12 +120,6 @@ function chooser(waters, water) {
 
 const RETRY_MS = 15000;
 
-/** Who may not read this yet says who it is, then comes back here. */
-export function goToLogin() {
-    const page = location.pathname.slice(1) + location.search + location.hash;
-    location.replace(`login?next=${encodeURIComponent(page)}`);
-}
-
 /**
  * Says that the page could not start, and starts it when the daemon answers again.
  * @param {Element} main
@@ -133,13 +127,8 @@ export function goToLogin() {
  */
 export function showFailure(main, error) {
     console.info(error);
-    if (error instanceof Problem && error.status === 401) {
-        goToLogin();
-        return;
-    }
-    if (error instanceof Problem && error.status === 403) {
-        place(main, el("h1", {}, words.notYours), el("p", {}, error.message), el("p", {},
-            el("a", { class: "button", href: "login" }, words.whoAmI)));
+    if (error instanceof Problem && (error.status === 401 || error.status === 403)) {
+        import("./refused.js").then(({ showRefused }) => showRefused(main, error));
         return;
     }
     setInterval(async () => {

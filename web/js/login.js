@@ -6,7 +6,7 @@ import { Problem, send } from "./api.js";
 import { announce, byId, el, place } from "./dom.js";
 import { clearFaults, field, showFaults, textInput, valueOf } from "./form.js";
 import { keep, kept } from "./frame.js";
-import { peopleWords as words } from "./peoplewords.js";
+import { peopleWords } from "./peoplewords.js";
 import { forgetName, knownNames, rememberName, session, wantedPage } from "./session.js";
 
 /** @param {string} name "" to type it */
@@ -17,18 +17,18 @@ function drawForm(name) {
         event.preventDefault();
         await logIn(form);
     } },
-    field("name", words.name, textInput({ autocomplete: "username", value: name })),
-    field("secret", words.secret, textInput({ type: "password", value: "",
+    field("name", peopleWords.name, textInput({ autocomplete: "username", value: name })),
+    field("secret", peopleWords.secret, textInput({ type: "password", value: "",
         autocomplete: "current-password" })),
-    device === "" ? field("device", words.device, textInput({}), { hint: words.deviceHint })
+    device === "" ? field("device", peopleWords.device, textInput({}), { hint: peopleWords.deviceHint })
         : null,
-    el("p", {}, el("button", { class: "strong wide" }, words.logIn)),
+    el("p", {}, el("button", { class: "strong wide" }, peopleWords.logIn)),
     known ? el("p", { class: "actions" },
-        el("button", { type: "button", onclick: () => drawChoice() }, words.notMe),
+        el("button", { type: "button", onclick: () => drawChoice() }, peopleWords.notMe),
         el("button", { type: "button", onclick: () => {
             forgetName(name);
             drawChoice();
-        } }, words.forget(name))) : null);
+        } }, peopleWords.forget(name))) : null);
     place(byId("parts"), form);
     /** @type {HTMLElement | null} */ (form.querySelector(known ? "[name=secret]"
         : "[name=name]"))?.focus();
@@ -40,11 +40,11 @@ function drawChoice() {
         drawForm("");
         return;
     }
-    place(byId("parts"), el("h2", {}, words.known),
+    place(byId("parts"), el("h2", {}, peopleWords.known),
         el("div", { class: "choices" }, names.map((name) => el("button",
             { type: "button", class: "wide", onclick: () => drawForm(name) }, name)),
         el("button", { type: "button", class: "wide", onclick: () => drawForm("") },
-            words.notMe)));
+            peopleWords.notMe)));
 }
 
 /** @param {HTMLFormElement} form */
@@ -70,18 +70,18 @@ async function logIn(form) {
 /** @param {import("./session.js").Session} who */
 function drawPerson(who) {
     place(byId("parts"), el("p", { class: "lead" },
-        words.youAre(who.name, words.roles[who.role])),
+        peopleWords.youAre(who.name, peopleWords.roles[who.role])),
     el("p", { class: "actions" },
         el("button", { type: "button", class: "strong", onclick: async () => {
             await send("POST", "session/end", {});
             drawChoice();
-        } }, knownNames().length > 1 ? words.switchTo : words.logOut)));
+        } }, knownNames().length > 1 ? peopleWords.switchTo : peopleWords.logOut)));
 }
 
 function drawOpen() {
-    place(byId("parts"), el("p", { class: "lead" }, words.youHere),
-        el("p", {}, words.makeOwner), el("p", {}, el("code", {}, words.command)),
-        el("p", {}, el("a", { class: "button", href: "claim" }, words.openClaim)));
+    place(byId("parts"), el("p", { class: "lead" }, peopleWords.youHere),
+        el("p", {}, peopleWords.makeOwner), el("p", {}, el("code", {}, peopleWords.command)),
+        el("p", {}, el("a", { class: "button", href: "claim" }, peopleWords.openClaim)));
 }
 
 try {
@@ -93,7 +93,7 @@ try {
     else {
         drawChoice();
         if (who.ended)
-            announce(words.ended);
+            announce(peopleWords.ended);
     }
 } catch (error) {
     console.info(error);

@@ -7,7 +7,7 @@ import { announce, byId, el, place } from "./dom.js";
 import { check, clearFaults, field, select, setScope, showFaults, textInput, valueOf }
     from "./form.js";
 import { now, openPlace, showFailure } from "./frame.js";
-import { peopleWords as words } from "./peoplewords.js";
+import { peopleWords } from "./peoplewords.js";
 import { proved } from "./prove.js";
 import { rememberName } from "./session.js";
 import { ageText, dayClockText } from "./time.js";
@@ -16,7 +16,7 @@ import { ageText, dayClockText } from "./time.js";
  *   "owner", disabled: boolean, can_log_in: boolean, shut: boolean}} Person */
 /** @typedef {{id: number, person: number, name: string, device: string, peer: string,
  *   since: number, seen_at: number, this_one: boolean}} Login */
-/** @typedef {{id: number, name: string, scope: keyof typeof words.scopes,
+/** @typedef {{id: number, name: string, scope: keyof typeof peopleWords.scopes,
  *   water: number | null, used_at: number | null, revoked_at: number | null,
  *   issued: boolean}} Token */
 /** @typedef {{id: number, at: number, by: string, from: string, action: string,
@@ -51,7 +51,7 @@ function showOnce(head, secret, means) {
     const block = el("div", { class: "once", tabindex: "-1" }, el("h3", {}, head),
         el("p", { class: "secret" }, secret), el("p", { class: "quiet" }, means),
         el("p", {}, el("button", { type: "button", onclick: () => place(byId("once")) },
-            words.done)));
+            peopleWords.done)));
     place(byId("once"), block);
     block.focus();
     block.scrollIntoView({ block: "center" });
@@ -62,7 +62,7 @@ function showOnce(head, secret, means) {
 /** @param {Person} person */
 async function givePin(person) {
     const answer = await send("POST", `people/${person.id}/pin`, {});
-    showOnce(words.pinIs(person.name), answer.body.pin, words.pinMeans);
+    showOnce(peopleWords.pinIs(person.name), answer.body.pin, peopleWords.pinMeans);
     return answer;
 }
 
@@ -75,24 +75,24 @@ async function setDisabled(person, disabled) {
 
 /** @param {Person} person */
 function stateText(person) {
-    return person.disabled ? words.shutOut : person.shut ? words.tooManyTries
-        : person.can_log_in ? "" : words.noSecret;
+    return person.disabled ? peopleWords.shutOut : person.shut ? peopleWords.tooManyTries
+        : person.can_log_in ? "" : peopleWords.noSecret;
 }
 
 /** @param {Person} person */
 function personRow(person) {
     const state = stateText(person);
     return el("li", {}, el("b", {}, person.name), " ",
-        el("span", { class: "quiet" }, words.roles[person.role],
+        el("span", { class: "quiet" }, peopleWords.roles[person.role],
             state ? `; ${state}` : ""),
         el("p", { class: "actions" },
             person.role === "owner"
                 ? passphraseForm(person)
                 : el("button", { type: "button",
-                    onclick: () => change(() => givePin(person)) }, words.newPin),
+                    onclick: () => change(() => givePin(person)) }, peopleWords.newPin),
             el("button", { type: "button",
                 onclick: () => change(() => setDisabled(person, !person.disabled)) },
-            person.disabled ? words.enable : words.disable)));
+            person.disabled ? peopleWords.enable : peopleWords.disable)));
 }
 
 /** @param {Person} person */
@@ -102,11 +102,11 @@ function passphraseForm(person) {
         event.preventDefault();
         await submit(form, () => send("POST", `people/${person.id}/passphrase`,
             { passphrase: valueOf(form, "passphrase") }));
-    } }, field("passphrase", words.passphrase, textInput({ type: "password",
-        autocomplete: "new-password" }), { hint: words.passphraseHint }),
-    el("p", {}, el("button", {}, words.newPassphrase)));
+    } }, field("passphrase", peopleWords.passphrase, textInput({ type: "password",
+        autocomplete: "new-password" }), { hint: peopleWords.passphraseHint }),
+    el("p", {}, el("button", {}, peopleWords.newPassphrase)));
     setScope("");
-    return el("details", {}, el("summary", { class: "row" }, words.newPassphrase), form);
+    return el("details", {}, el("summary", { class: "row" }, peopleWords.newPassphrase), form);
 }
 
 /** @param {HTMLFormElement} form @param {() => Promise<any>} act */
@@ -134,23 +134,23 @@ function addPersonForm() {
             { name: valueOf(form, "name").trim(), role: valueOf(form, "role") }, { key }));
         if (made && made.body.role !== "owner")
             await change(() => givePin(made.body));
-    } }, field("name", words.name, textInput({})),
-    field("role", words.role, select(ROLES.map((role) =>
-        [role, `${words.roles[role]}: ${words.roleMeans[role]}`]), "technician")),
-    el("p", {}, el("button", { class: "strong" }, words.add)));
+    } }, field("name", peopleWords.name, textInput({})),
+    field("role", peopleWords.role, select(ROLES.map((role) =>
+        [role, `${peopleWords.roles[role]}: ${peopleWords.roleMeans[role]}`]), "technician")),
+    el("p", {}, el("button", { class: "strong" }, peopleWords.add)));
     setScope("");
-    return el("details", {}, el("summary", { class: "row" }, words.addHead), form);
+    return el("details", {}, el("summary", { class: "row" }, peopleWords.addHead), form);
 }
 
 /* ---- the family ---- */
 
 /** @param {{family_sees_permit: boolean}} door @param {string} etag */
 function familyPart(door, etag) {
-    const box = check("family_sees_permit", words.familySees, door.family_sees_permit);
+    const box = check("family_sees_permit", peopleWords.familySees, door.family_sees_permit);
     box.input.addEventListener("change", () => change(() => send("PUT", "door",
         { family_sees_permit: box.input.checked }, { match: etag })));
-    return el("section", {}, el("h2", {}, words.family), box.row,
-        el("p", { class: "quiet" }, words.familyMeans));
+    return el("section", {}, el("h2", {}, peopleWords.family), box.row,
+        el("p", { class: "quiet" }, peopleWords.familyMeans));
 }
 
 /* ---- logins ---- */
@@ -158,11 +158,11 @@ function familyPart(door, etag) {
 /** @param {Login} login */
 function loginRow(login) {
     return el("li", {}, el("b", {}, login.name), " ", el("span", { class: "quiet" },
-        words.seen(login.device || words.unnamed, ageText(now() - login.seen_at)),
-        login.this_one ? ` (${words.thisOne})` : ""),
-    el("p", {}, el("button", { type: "button", "aria-label": words.endLogin(login.name),
+        peopleWords.seen(login.device || peopleWords.unnamed, ageText(now() - login.seen_at)),
+        login.this_one ? ` (${peopleWords.thisOne})` : ""),
+    el("p", {}, el("button", { type: "button", "aria-label": peopleWords.endLogin(login.name),
         onclick: () => change(() => send("POST", `sessions/${login.id}/revocation`, {},
-            { key: makeKey() })) }, words.revoke)));
+            { key: makeKey() })) }, peopleWords.revoke)));
 }
 
 /* ---- tokens ---- */
@@ -170,25 +170,25 @@ function loginRow(login) {
 /** @param {Token} token */
 async function issue(token) {
     const answer = await send("POST", `tokens/${token.id}/issue`, {});
-    showOnce(words.tokenIs(token.name), answer.body.token, words.tokenMeans);
+    showOnce(peopleWords.tokenIs(token.name), answer.body.token, peopleWords.tokenMeans);
     return answer;
 }
 
 /** @param {Token} token */
 function tokenRow(token) {
-    const used = token.used_at === null ? words.unused
-        : words.usedAt(ageText(now() - token.used_at));
+    const used = token.used_at === null ? peopleWords.unused
+        : peopleWords.usedAt(ageText(now() - token.used_at));
     return el("li", {}, el("b", {}, token.name), " ", el("span", { class: "quiet" },
-        words.scopes[token.scope], "; ", token.revoked_at !== null ? words.revoked : used),
+        peopleWords.scopes[token.scope], "; ", token.revoked_at !== null ? peopleWords.revoked : used),
     token.revoked_at !== null ? null : el("p", {}, el("button", { type: "button",
-        "aria-label": `${words.revoke}: ${token.name}`,
+        "aria-label": `${peopleWords.revoke}: ${token.name}`,
         onclick: () => change(() => send("POST", `tokens/${token.id}/revocation`, {},
-            { key: makeKey() })) }, words.revoke)));
+            { key: makeKey() })) }, peopleWords.revoke)));
 }
 
 function addTokenForm() {
     setScope("token");
-    const scopes = /** @type {[string, string][]} */ (Object.entries(words.scopes));
+    const scopes = /** @type {[string, string][]} */ (Object.entries(peopleWords.scopes));
     const form = el("form", { novalidate: true, onsubmit: async (/** @type {Event} */ event) => {
         event.preventDefault();
         const scope = valueOf(form, "scope");
@@ -198,13 +198,13 @@ function addTokenForm() {
             { name: valueOf(form, "name").trim(), scope, water }, { key }));
         if (made)
             await change(() => issue(made.body));
-    } }, field("name", words.tokenName, textInput({})),
-    field("scope", words.scope, select(scopes, "readings:write")),
-    field("water", words.water, select(where.waters.map((water) =>
+    } }, field("name", peopleWords.tokenName, textInput({})),
+    field("scope", peopleWords.scope, select(scopes, "readings:write")),
+    field("water", peopleWords.water, select(where.waters.map((water) =>
         [String(water.id), water.name]))),
-    el("p", {}, el("button", { class: "strong" }, words.addToken)));
+    el("p", {}, el("button", { class: "strong" }, peopleWords.addToken)));
     setScope("");
-    return el("details", {}, el("summary", { class: "row" }, words.addToken), form);
+    return el("details", {}, el("summary", { class: "row" }, peopleWords.addToken), form);
 }
 
 /* ---- journal ---- */
@@ -213,7 +213,7 @@ function addTokenForm() {
 function entryRow(entry) {
     return el("li", {}, el("span", { class: "quiet" },
         dayClockText(where.site.zone, entry.at)), " ",
-    words.by(`${entry.action.replaceAll("_", " ")} ${entry.what} ${entry.which}`,
+    peopleWords.by(`${entry.action.replaceAll("_", " ")} ${entry.what} ${entry.which}`,
         entry.by));
 }
 
@@ -231,10 +231,10 @@ async function journalPart() {
     const more = el("button", { type: "button", onclick: async () => {
         last = await addEntries(list, last);
         more.hidden = last === null;
-    } }, words.more);
+    } }, peopleWords.more);
     more.hidden = last === null;
-    return el("details", {}, el("summary", { class: "row" }, words.journal),
-        el("p", { class: "quiet" }, words.journalMeans), list, el("p", {}, more));
+    return el("details", {}, el("summary", { class: "row" }, peopleWords.showJournal),
+        el("p", { class: "quiet" }, peopleWords.journalMeans), list, el("p", {}, more));
 }
 
 /* ---- the page ---- */
@@ -244,15 +244,15 @@ async function draw() {
         get("sessions"), get("tokens"), getWithTag("door"), journalPart()]);
     place(byId("parts"),
         el("div", { id: "fault" }), el("div", { id: "once" }, ...byIdIfThere("once")),
-        el("section", {}, el("h2", {}, words.who), el("ul", { class: "plain-list" },
+        el("section", {}, el("h2", {}, peopleWords.who), el("ul", { class: "plain-list" },
             people.people.map(personRow)), addPersonForm()),
         familyPart(door.body, door.etag),
-        el("section", {}, el("h2", {}, words.logins), el("ul", { class: "plain-list" },
+        el("section", {}, el("h2", {}, peopleWords.logins), el("ul", { class: "plain-list" },
             logins.sessions.map(loginRow))),
-        el("section", {}, el("h2", {}, words.tokens),
-            el("p", { class: "quiet" }, words.tokensMean),
+        el("section", {}, el("h2", {}, peopleWords.tokens),
+            el("p", { class: "quiet" }, peopleWords.tokensMean),
             el("ul", { class: "plain-list" }, tokens.tokens.map(tokenRow)), addTokenForm()),
-        el("section", {}, el("h2", {}, words.journal), journal));
+        el("section", {}, el("h2", {}, peopleWords.journal), journal));
 }
 
 /** What a part holds that must survive being drawn again. @param {string} id */
@@ -261,9 +261,9 @@ function byIdIfThere(id) {
 }
 
 function drawOpen() {
-    place(byId("parts"), el("p", { class: "lead" }, words.youHere),
-        el("p", {}, words.makeOwner), el("p", {}, el("code", {}, words.command)),
-        el("p", {}, el("a", { class: "button", href: "claim" }, words.openClaim)));
+    place(byId("parts"), el("p", { class: "lead" }, peopleWords.youHere),
+        el("p", {}, peopleWords.makeOwner), el("p", {}, el("code", {}, peopleWords.command)),
+        el("p", {}, el("a", { class: "button", href: "claim" }, peopleWords.openClaim)));
 }
 
 try {

@@ -13,7 +13,7 @@ export const peopleWords = {
     yourName: "Your name",
     passphrase: "A passphrase",
     passphraseHint: "At least 15 letters. Four or five words that nobody says in a row.",
-    show: "Show it",
+    show: "Show what I type",
     claim: "Claim",
     plainHttp: "This page is not encrypted: whoever listens on the home network can read " +
         "what is typed. Use a passphrase that you use nowhere else.",
@@ -95,8 +95,12 @@ export const peopleWords = {
     usedAt: /** @param {string} when */ (when) => `last used ${when}`,
     water: "Water",
     journal: "The journal",
+    showJournal: "Show it",
     journalMeans: "Who changed what, newest first.",
     more: "Older ones",
+    notYours: "That is not yours to see",
+    whoAmI: "Who am I?",
+    logInForMore: "Log in for more",
     by: /** @param {string} what @param {string} by */ (what, by) =>
         by === "" ? what : `${what}, by ${by}`,
 };

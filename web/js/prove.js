@@ -4,7 +4,7 @@
 import { Problem, send } from "./api.js";
 import { el } from "./dom.js";
 import { clearFaults, field, setScope, showFaults, textInput, valueOf } from "./form.js";
-import { peopleWords as words } from "./peoplewords.js";
+import { peopleWords } from "./peoplewords.js";
 
 /** @returns {Promise<boolean>} true once it was right, false when given up */
 function ask() {
@@ -22,11 +22,11 @@ function ask() {
                         text: error instanceof Error ? error.message : String(error) }]);
                 }
             } },
-        el("h2", { id: "prove-head" }, words.prove), el("p", {}, words.proveWhy),
-        field("secret", words.secret, textInput({ type: "password",
+        el("h2", { id: "prove-head" }, peopleWords.prove), el("p", {}, peopleWords.proveWhy),
+        field("secret", peopleWords.secret, textInput({ type: "password",
             autocomplete: "current-password" })),
-        el("p", { class: "actions" }, el("button", { class: "strong" }, words.goOn),
-            el("button", { type: "button", onclick: () => dialog.close() }, words.cancel)));
+        el("p", { class: "actions" }, el("button", { class: "strong" }, peopleWords.goOn),
+            el("button", { type: "button", onclick: () => dialog.close() }, peopleWords.cancel)));
         const dialog = el("dialog", { "aria-labelledby": "prove-head", onclose: () => {
             dialog.remove();
             resolve(dialog.returnValue === "proved");

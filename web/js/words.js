@@ -177,8 +177,5 @@ export const words = {
     failed: "That did not work: ",
     unreachable: "The house computer does not answer.",
     reload: "Load again",
-    notYours: "That is not yours to see",
-    whoAmI: "Who am I?",
-    logInForMore: "Log in for more",
     water: "Water",
 };
