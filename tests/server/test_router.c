@@ -78,7 +78,7 @@ static bool shows_a_secret_or_ends_a_login(const struct route *one)
 {
     return one->prepare != NULL ||
            strcmp(one->pattern, "/api/v1/tokens/{id}/issue") == 0 ||
-           strcmp(route->pattern, "/api/v1/session/end") == 0;
+           strcmp(one->pattern, "/api/v1/session/end") == 0;
 }
 
 START_TEST(routes_are_complete_and_unique)
