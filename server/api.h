@@ -18,6 +18,7 @@ API_FACT_HANDLERS(readings);
 API_FACT_HANDLERS(doses);
 API_FACT_HANDLERS(runs);
 API_FACT_HANDLERS(heater_states);
+API_FACT_HANDLERS(visits);
 
 API_HANDLER(api_openapi_get);
 API_HANDLER(api_permit_get);
@@ -64,6 +65,13 @@ API_HANDLER(api_super_list);
 API_HANDLER(api_super_create);
 API_HANDLER(api_super_step);
 API_HANDLER(api_super_abandon);
+
+API_HANDLER(api_care_get);
+API_HANDLER(api_care_tasks_create);
+API_HANDLER(api_care_tasks_get);
+API_HANDLER(api_care_tasks_put);
+API_HANDLER(api_season_get);
+API_HANDLER(api_season_put);
 
 API_HANDLER(api_clock_get);
 API_HANDLER(api_clock_confirm);

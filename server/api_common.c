@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "db_people.h"
+#include "lib/civil.h"
 #include "zone.h"
 
 bool api_ok(struct reply *out, enum db_status status, const char *what)
@@ -231,6 +232,53 @@ enum db_status api_actor(struct db *db, struct form *form, int64_t *out_actor_id
         return DB_OK;
     }
     return db_actor(db, name, out_actor_id);
+}
+
+bool api_form_heater(struct db *db, struct form *form, int64_t *out_id,
+                     struct db_heater *out_heater)
+{
+    if (!form_integer(form, "heater", 1, INT64_MAX / 2, FORM_REQUIRED, out_id))
+        return false;
+    if (db_heater_get(db, *out_id, out_heater) == DB_OK)
+        return true;
+    problem_add(form->problem, "not_found", "heater", "There is no such heater.");
+    return false;
+}
+
+bool api_form_day(struct form *form, const char *member, enum form_need need,
+                  int32_t *out_day)
+{
+    char text[16] = "", field[64];
+    struct coil_date date;
+    int used = 0;
+
+    if (!form_text(form, member, need, text, sizeof text))
+        return false;
+    if (strlen(text) == 10 && strspn(text, "0123456789-") == 10 &&
+        sscanf(text, "%4d-%2d-%2d%n", &date.year, &date.month, &date.day, &used) == 3 &&
+        used == 10 && coil_day_from_date(date, out_day) == COIL_OK)
+        return true;
+    snprintf(field, sizeof field, "%s%s", form->prefix, member);
+    problem_add(form->problem, "date_invalid", field,
+                "There is no such day. Write 2027-04-01.");
+    return false;
+}
+
+void api_add_day(cJSON *object, const char *name, int32_t day)
+{
+    struct coil_date date = coil_date_from_day(day);
+    char text[40];
+
+    snprintf(text, sizeof text, "%04d-%02d-%02d", date.year, date.month, date.day);
+    cJSON_AddStringToObject(object, name, text);
+}
+
+void api_add_day_or_null(cJSON *object, const char *name, bool is_known, int32_t day)
+{
+    if (is_known)
+        api_add_day(object, name, day);
+    else
+        cJSON_AddNullToObject(object, name);
 }
 
 bool api_matches(const struct request *req, struct reply *out, const char *etag,

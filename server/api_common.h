@@ -44,6 +44,17 @@ int64_t api_instant(struct app *app, struct db *db, struct form *form, const cha
 /* The actor of member "by"; without it "this machine". */
 enum db_status api_actor(struct db *db, struct form *form, int64_t *out_actor_id);
 
+/* Member "heater" (required): true when that heater exists; else a fault. */
+bool api_form_heater(struct db *db, struct form *form, int64_t *out_id,
+                     struct db_heater *out_heater);
+
+/* A day as "2026-11-25", counted from 1970-01-01. A date that there is none of: fault
+ * date_invalid. True when a day was stored. */
+bool api_form_day(struct form *form, const char *member, enum form_need need,
+                  int32_t *out_day);
+void api_add_day(cJSON *object, const char *name, int32_t day);
+void api_add_day_or_null(cJSON *object, const char *name, bool is_known, int32_t day);
+
 /* Compares If-Match with the present tag; answers 412 with the present state otherwise.
  * current: released in every case; may be NULL. */
 bool api_matches(const struct request *req, struct reply *out, const char *etag,

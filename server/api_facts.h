@@ -28,7 +28,8 @@ struct fact_kind {
 /* One fact as answers show it. */
 cJSON *fact_json(const struct fact_kind *kind, const void *record);
 
-extern const struct fact_kind fact_readings, fact_doses, fact_runs, fact_heater_states;
+extern const struct fact_kind fact_readings, fact_doses, fact_runs, fact_heater_states,
+    fact_visits;
 
 void fact_list(struct app *app, struct db *db, const struct request *req,
                struct reply *out, const struct fact_kind *kind);

@@ -11,16 +11,9 @@ static void read_state(struct app *app, struct db *db, struct form *form, void *
     struct db_heater heater = {0};
     int index = 0;
     int64_t percent = -1;
-    bool is_known = false;
+    bool is_known = api_form_heater(db, form, &state->heater_id, &heater);
 
     (void)app;
-    form_integer(form, "heater", 1, INT64_MAX / 2, FORM_REQUIRED, &state->heater_id);
-    if (state->heater_id != 0) {
-        is_known = db_heater_get(db, state->heater_id, &heater) == DB_OK;
-        if (!is_known)
-            problem_add(form->problem, "not_found", "heater",
-                        "There is no such heater.");
-    }
     if (form_choice(form, "state", states, FORM_REQUIRED, &index))
         state->state = (enum coil_heater_state)index;
     form_integer(form, "bypass_percent_open", 0, 100, FORM_OPTIONAL, &percent);

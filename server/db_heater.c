@@ -2,6 +2,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "db_care.h"
 #include "db_private.h"
 
 #define HEATER_COLUMNS                                                                 \
@@ -89,6 +90,8 @@ enum db_status db_heater_add(struct db *db, struct db_heater *heater)
     made.version = 1;
     if (status == DB_OK)
         status = insert_version(db, &made);
+    if (status == DB_OK)
+        status = db_care_cleaning_add(db, made.id, made.at, made.actor_id);
     status = db_scope_end(&scope, status);
     if (status == DB_OK)
         *heater = made;

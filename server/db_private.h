@@ -39,7 +39,7 @@ enum db_status db_open_with(const char *path, enum db_mode mode,
 
 /* ---- statements ---- */
 
-#define DB_STATEMENTS_MAX 96
+#define DB_STATEMENTS_MAX 160
 #define DB_SQL_SIZE 3000
 
 struct db_cached {
@@ -190,7 +190,7 @@ enum db_status db_fact_each(struct db *db, const struct fact_table *table,
                             void *record, void *context);
 
 extern const struct fact_table db_reading_table, db_dose_table, db_run_table,
-    db_heater_state_table;
+    db_heater_state_table, db_care_visit_table;
 
 /* ---- one quantity's values ---- */
 

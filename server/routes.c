@@ -94,6 +94,14 @@ const struct route routes[] = {
     {"GET", "/api/v1/super-chlorinations", ROUTE_READS, api_super_list,
      "water from until"},
 
+    {"GET", "/api/v1/care", ROUTE_READS, api_care_get, "heater"},
+    {"POST", "/api/v1/care-tasks", CREATES, api_care_tasks_create, NULL},
+    {"GET", "/api/v1/care-tasks/{id}", ROUTE_READS, api_care_tasks_get, NULL},
+    {"PUT", "/api/v1/care-tasks/{id}", REPLACES, api_care_tasks_put, NULL},
+    FACT_ROUTES("visits", visits, "heater"),
+    {"GET", "/api/v1/waters/{id}/season", ROUTE_READS, api_season_get, NULL},
+    {"PUT", "/api/v1/waters/{id}/season", REPLACES, api_season_put, NULL},
+
     {"GET", "/api/v1/clock", ROUTE_READS, api_clock_get, NULL},
     {"POST", "/api/v1/clock/confirmation", CREATES, api_clock_confirm, NULL},
 
