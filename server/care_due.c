@@ -113,16 +113,19 @@ static enum db_status exposed_at(struct db *db, const struct care_heater *care,
                                  int64_t since, int64_t *out_at)
 {
     const int64_t year = care->now_s - YEAR_DAYS * DAY_S;
-    const int64_t from = since > year ? since : year;
+    const struct heater_exposure_wish wish = {.heater_id = care->heater.id,
+                                              .water_id = care->heater.water_ids[0],
+                                              .from = since > year ? since : year,
+                                              .until = care->now_s,
+                                              .as_of = care->now_s};
     struct heater_exposure *found;
     enum db_status status = DB_FAILED;
 
-    if (care->now_s - from < 2 * HEATER_EXPOSURE_STEP_S)
+    if (care->now_s - wish.from < 2 * HEATER_EXPOSURE_STEP_S)
         return DB_OK; /* done just now */
     found = malloc(sizeof *found);
     if (found != NULL)
-        status = heater_exposure_sum(db, care->heater.id, care->heater.water_ids[0],
-                                     from, care->now_s, care->now_s, false, found);
+        status = heater_exposure_sum(db, &wish, found);
     for (size_t i = 0; status == DB_OK && i < found->event_count; i++)
         if (found->events[i].is_severe)
             *out_at = (int64_t)found->events[i].until_s;

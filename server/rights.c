@@ -84,6 +84,19 @@ const struct right rights[] = {
     {"POST", "/api/v1/super-chlorination/{id}/abandonment", MAY_TECHNICIAN},
     {"GET", "/api/v1/super-chlorinations", MAY_VIEWER},
 
+    /* care */
+    {"GET", "/api/v1/care", MAY_VIEWER},
+    {"POST", "/api/v1/care-tasks", MAY_TECHNICIAN},
+    {"GET", "/api/v1/care-tasks/{id}", MAY_VIEWER},
+    {"PUT", "/api/v1/care-tasks/{id}", MAY_TECHNICIAN},
+    {"GET", "/api/v1/visits", MAY_VIEWER},
+    {"POST", "/api/v1/visits", MAY_TECHNICIAN},
+    {"GET", "/api/v1/visits/{id}", MAY_VIEWER},
+    {"POST", "/api/v1/visits/{id}/correction", MAY_TECHNICIAN},
+    {"POST", "/api/v1/visits/{id}/withdrawal", MAY_TECHNICIAN},
+    {"GET", "/api/v1/waters/{id}/season", MAY_VIEWER},
+    {"PUT", "/api/v1/waters/{id}/season", MAY_TECHNICIAN},
+
     {"GET", "/api/v1/clock", MAY_VIEWER},
     {"POST", "/api/v1/clock/confirmation", MAY_TECHNICIAN},
 

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "server/db_care.h"
 #include "store_support.h"
 
 static struct store store;
@@ -70,6 +71,19 @@ static void start(void)
                                                 .actor_id = store.actor_id,
                                                 .document = (char[]){"{}"}}),
         DB_OK);
+    ck_assert_int_eq(
+        db_care_visit_add(store.db,
+                          &(struct db_care_visit){.fact = store_fact(&store, 5000),
+                                                  .heater_id = store.heater_id,
+                                                  .task_id = 1,
+                                                  .checklist = "{}"}),
+        DB_OK);
+    ck_assert_int_eq(
+        db_season_put(store.db, &(struct db_season){.water_id = store.water_id,
+                                                    .at = 5000,
+                                                    .actor_id = store.actor_id,
+                                                    .season = {.is_year_round = true}}),
+        DB_OK);
     ck_assert_int_eq(db_clock_jump_add(store.db, 5000, 3600), DB_OK);
     ck_assert_int_eq(db_clock_confirm(store.db, 5000, store.actor_id), DB_OK);
 }
@@ -98,6 +112,10 @@ static const struct {
     {"batch", "id", "row_count"},
     {"journal", "id", "at"},
     {"line_version", "heater_id, version", "water_stops"},
+    {"care_task", "id", "heater_id"},
+    {"care_task_version", "task_id, version", "soon_days"},
+    {"care_visit", "id", "technician"},
+    {"season_version", "water_id, version", "open_day"},
     {"clock_jump", "id", "jump_s"},
     {"clock_confirmation", "id", "at"},
 };

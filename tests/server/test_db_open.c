@@ -340,6 +340,13 @@ START_TEST(db_opens_the_dump_of_schema_1)
     ck_assert_int_eq(readings[1].values[0].amount_e6, 7600000);
     ck_assert_int_eq(db_heater_get(store.db, 1, &heater), DB_OK);
     ck_assert_double_eq_tol(heater.limits[COIL_LIMIT_PH_LOW].value, 7.2, 1e-9);
+    /* A heater of before care was kept has its yearly cleaning too. */
+    ck_assert_int_eq(store_integer(store.db, "SELECT count(*) FROM care_task t JOIN"
+                                             " care_task_version v ON v.task_id = t.id"
+                                             " WHERE t.heater_id = 1 AND is_cleaning = 1"
+                                             " AND v.at = 1763000000 AND start_day ="
+                                             " 1763000000 / 86400"),
+                     1);
     /* The dump's summaries were written by hand; made anew they are the same. */
     summaries = store_digest(store.db, "bucket");
     ck_assert_int_eq(db_series_rebuild(store.db), DB_OK);
