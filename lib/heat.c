@@ -58,8 +58,8 @@ static double step(struct run *run, double time_s, double temp_c, double length_
     double half =
         temp_c + (heat_w - loss_w(run, time_s, temp_c)) * 0.5 * length_s / run->j_per_k;
 
-    *out_loss_w = loss_w(run, time_s + 0.5 * length_s, half);
-    return temp_c + (heat_w - *out_loss_w) * length_s / run->j_per_k;
+    *out_loss_w = loss_w(run, time_s + 0.5 * length_s, fmax(half, 0.0));
+    return fmax(temp_c + (heat_w - *out_loss_w) * length_s / run->j_per_k, 0.0);
 }
 
 /*
@@ -232,6 +232,10 @@ static enum coil_status plan_one(struct run run, const struct coil_fired_heater 
     run.heat_w =
         heater->input_w * (heater->efficiency_fraction - sign * doubt->efficiency);
     ask.temp_c -= sign * doubt->temp_k;
+    if (sign < 0.0 && doubt->easy_weather != NULL)
+        run.weather = doubt->easy_weather;
+    if (sign > 0.0 && doubt->hard_weather != NULL)
+        run.weather = doubt->hard_weather;
     plan(&run, heater, &ask, out);
     return run.worst;
 }
@@ -248,12 +252,21 @@ enum coil_status coil_warm_up_with_doubt(const struct coil_pool *pool,
     struct run run = make_run(pool, cover, heater, weather);
     struct coil_warm_up_band band;
     bool has_doubt = doubt->loss_fraction != 0.0 || doubt->volume_fraction != 0.0 ||
-                     doubt->efficiency != 0.0 || doubt->temp_k != 0.0;
+                     doubt->efficiency != 0.0 || doubt->temp_k != 0.0 ||
+                     doubt->easy_weather != NULL || doubt->hard_weather != NULL;
 
     if (status != COIL_OK)
         return status;
     if (!doubt_is_usable(doubt, heater, ask))
         return COIL_ERR_DOMAIN;
+    for (int i = 0; i < 2 && status == COIL_OK; i++) {
+        const struct coil_weather *other =
+            i == 0 ? doubt->easy_weather : doubt->hard_weather;
+
+        status = other == NULL ? COIL_OK : refuse(heater, other, ask);
+    }
+    if (status != COIL_OK)
+        return status;
     status = plan_one(run, heater, *ask, doubt, 0.0, &band.likely);
     band.easy = band.hard = band.likely;
     if (status >= COIL_OK && has_doubt)

@@ -55,7 +55,8 @@ enum coil_status coil_heat_to_warm_j(double volume_m3, double from_temp_c,
  * Returns COIL_OK, COIL_WARN_RANGE (some hour's weather is), COIL_ERR_NOT_FINITE,
  * COIL_ERR_DOMAIN, COIL_ERR_UNKNOWN. When it cannot be in time, the plan for lighting
  * at time 0. Method: one well-mixed body of water; midpoint steps of 600 s at most,
- * start by bisection to 10 s. Standby and pipes are not counted.
+ * start by bisection to 10 s. Standby and pipes are not counted. Water that would freeze
+ * stays at 0 degC; its ice is not counted.
  */
 enum coil_status coil_warm_up_plan(const struct coil_pool *pool,
                                    const struct coil_cover *cover,
@@ -71,6 +72,7 @@ struct coil_heat_doubt {
     double volume_fraction; /* 0 to 0.5 */
     double efficiency;      /* of the fraction: 0.05; 0 to 0.3 */
     double temp_k;          /* of the water's temperature now; 0 to 3 */
+    const struct coil_weather *easy_weather, *hard_weather; /* NULL: the same; borrows */
 };
 
 struct coil_warm_up_band {
@@ -81,7 +83,7 @@ struct coil_warm_up_band {
 
 /*
  * The plan with its band: all doubts at one end at once, so wider than 90 % when there
- * are several. The sun is not in doubt here; give another weather for that.
+ * are several. The weather is in doubt as far as the two others differ from it.
  */
 enum coil_status coil_warm_up_with_doubt(const struct coil_pool *pool,
                                          const struct coil_cover *cover,

@@ -47,6 +47,10 @@ API_HANDLER(api_import_progress);
 API_HANDLER(api_import_cancel);
 API_HANDLER(api_import_withdraw);
 
+API_HANDLER(api_warm_by_get);
+API_HANDLER(api_tariff_get);
+API_HANDLER(api_tariff_put);
+
 API_HANDLER(api_fill_get);
 API_HANDLER(api_fill_put);
 API_HANDLER(api_shed_list);

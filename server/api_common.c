@@ -324,6 +324,24 @@ bool api_query_integer(const struct request *req, struct problem *problem,
     return true;
 }
 
+bool api_query_number(const struct request *req, struct problem *problem,
+                      const char *name, double low, double high, double *out_value)
+{
+    const char *text = request_query(req, name);
+    int64_t value_e6 = 0;
+
+    if (text == NULL)
+        return false;
+    if (decimal_read(text, strlen(text), '.', &value_e6) != DECIMAL_OK ||
+        decimal_to_double(value_e6) < low || decimal_to_double(value_e6) > high) {
+        problem_add(problem, "query_invalid", name, "%s must be a number from %g to %g.",
+                    name, low, high);
+        return false;
+    }
+    *out_value = decimal_to_double(value_e6);
+    return true;
+}
+
 int api_query_choice(const struct request *req, struct problem *problem,
                      const char *name, const char *const *names, int otherwise)
 {

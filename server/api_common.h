@@ -63,6 +63,9 @@ bool api_matches(const struct request *req, struct reply *out, const char *etag,
 /* An integer of the query; false with a fault when it is there and no integer in range. */
 bool api_query_integer(const struct request *req, struct problem *problem,
                        const char *name, int64_t low, int64_t high, int64_t *out_value);
+/* The same for a decimal number; out_value stays as it was otherwise. */
+bool api_query_number(const struct request *req, struct problem *problem,
+                      const char *name, double low, double high, double *out_value);
 /* A flag of the query: true or false. */
 bool api_query_flag(const struct request *req, struct problem *problem,
                     const char *name, bool *out_value);

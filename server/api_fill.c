@@ -18,6 +18,8 @@ static const struct {
     {COIL_SALT, FORM_OPTIONAL},
     {COIL_BORATE, FORM_OPTIONAL},
     {COIL_WATER_TEMP, FORM_OPTIONAL},
+    {COIL_COPPER, FORM_OPTIONAL},
+    {COIL_IRON, FORM_OPTIONAL},
 };
 
 void fill_values_read(struct form *form, struct db_fill_value out[DB_FILL_VALUE_COUNT])

@@ -12,9 +12,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "lib/heat.h"
 #include "lib/permit.h"
 #include "lib/product.h"
 #include "lib/quantity.h"
+#include "lib/warmup.h"
 
 struct db;
 
@@ -307,6 +309,8 @@ enum db_fill_name {
     DB_FILL_SALT,
     DB_FILL_BORATE,
     DB_FILL_WATER_TEMP,
+    DB_FILL_COPPER,
+    DB_FILL_IRON,
     DB_FILL_VALUE_COUNT
 };
 
@@ -392,6 +396,66 @@ enum db_status db_plan_running(struct db *db, int64_t water_id, int64_t as_of,
 enum db_status db_plan_list(struct db *db, int64_t water_id, int64_t from,
                             int64_t until, int64_t *out_ids, size_t max,
                             size_t *out_count);
+
+/* ---- heat: what fuel costs, warm-ups, new meters ---- */
+
+struct db_tariff {
+    int64_t heater_id, version, at, actor_id; /* version 0: never said */
+    enum coil_fuel_unit unit;
+    int64_t price_e6;       /* of a unit, in any currency */
+    int64_t mj_per_unit_e6; /* gross heat; 0: the usual one of the unit */
+    char currency[9];
+};
+
+/* DB_NOT_FOUND: no such heater. */
+enum db_status db_tariff_get(struct db *db, int64_t heater_id, struct db_tariff *out);
+/* As db_water_put: tariff->version is the one it was made from. */
+enum db_status db_tariff_put(struct db *db, struct db_tariff *tariff);
+
+#define DB_NOT_KNOWN INT64_MIN /* of the values below that may be missing */
+
+enum db_warm_up_cover { DB_WARM_UP_OPEN, DB_WARM_UP_BUBBLE, DB_WARM_UP_SOLID };
+
+struct db_warm_up {
+    struct db_fact fact; /* at = start */
+    int64_t heater_id, water_id;
+    int64_t ended_at; /* > fact.at */
+    int64_t start_temp_e6, end_temp_e6; /* degC */
+    enum coil_fuel_source source;
+    enum coil_fuel_unit unit;             /* of the meter */
+    int64_t meter_start_e6, meter_end_e6; /* by meter */
+    int64_t meter_step_e6;                /* or DB_NOT_KNOWN */
+    int64_t mj_per_unit_e6;               /* or DB_NOT_KNOWN: the tariff's, the usual */
+    bool is_shared;                       /* other appliances on the meter */
+    int64_t shared_percent_e6;            /* of the metered fuel, burnt by them */
+    int64_t burner_h_e6;                  /* by burner hours */
+    bool probe_in_sun, is_condensing;
+    enum db_warm_up_cover cover;
+    int64_t air_temp_e6, humidity_percent_e6, wind_e6, cloud_percent_e6; /* or unknown */
+};
+
+enum db_status db_warm_up_add(struct db *db, struct db_warm_up *warm_up);
+enum db_status db_warm_up_get(struct db *db, int64_t id, struct db_warm_up *out);
+enum db_status db_warm_up_list(struct db *db, const struct db_window *window,
+                               struct db_warm_up *out, size_t *out_count);
+/* Current ones up to now, oldest first, until take says false. */
+enum db_status db_warm_up_each(struct db *db, int64_t heater_id, int64_t now,
+                               bool (*take)(void *context, const void *warm_up),
+                               void *context);
+
+enum db_meter_what { DB_CHANGED_METER, DB_CHANGED_THERMOMETER };
+
+struct db_meter_change {
+    struct db_fact fact;
+    int64_t heater_id;
+    enum db_meter_what what;
+};
+
+enum db_status db_meter_change_add(struct db *db, struct db_meter_change *change);
+enum db_status db_meter_change_get(struct db *db, int64_t id,
+                                   struct db_meter_change *out);
+enum db_status db_meter_change_list(struct db *db, const struct db_window *window,
+                                    struct db_meter_change *out, size_t *out_count);
 
 /* ---- the permit's facts ---- */
 

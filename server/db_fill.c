@@ -6,7 +6,8 @@
 #define FILL_COLUMNS                                                                   \
     "water_id, version, at, actor_id, ph_e6, total_alkalinity_e6, "                    \
     "calcium_hardness_e6,"                                                             \
-    " cyanuric_acid_e6, free_chlorine_e6, salt_e6, borate_e6, water_temp_e6"
+    " cyanuric_acid_e6, free_chlorine_e6, salt_e6, borate_e6, water_temp_e6,"     \
+    " copper_e6, iron_e6"
 #define FIRST_VALUE 4
 
 static void bind_value(sqlite3_stmt *stmt, int index, const struct db_fill_value *value)
@@ -50,7 +51,7 @@ static enum db_status insert_version(struct db *db, const struct db_fill_water *
 {
     sqlite3_stmt *stmt =
         db_prepare(db, "INSERT INTO fill_water_version (" FILL_COLUMNS ") VALUES"
-                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
 
     db_bind(stmt, 1, fill->water_id, fill->version + 1, fill->at, fill->actor_id);
     for (int i = 0; i < DB_FILL_VALUE_COUNT; i++)

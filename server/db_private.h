@@ -190,7 +190,8 @@ enum db_status db_fact_each(struct db *db, const struct fact_table *table,
                             void *record, void *context);
 
 extern const struct fact_table db_reading_table, db_dose_table, db_run_table,
-    db_heater_state_table, db_care_visit_table;
+    db_heater_state_table, db_care_visit_table, db_warm_up_table,
+    db_meter_change_table;
 
 /* ---- one quantity's values ---- */
 

@@ -32,6 +32,8 @@ const struct right rights[] = {
     {"GET", "/api/v1/heaters/{id}", MAY_VIEWER},
     {"PUT", "/api/v1/heaters/{id}", MAY_OWNER},
     {"GET", "/api/v1/heaters/{id}/versions", MAY_VIEWER},
+    {"GET", "/api/v1/heaters/{id}/tariff", MAY_VIEWER},
+    {"PUT", "/api/v1/heaters/{id}/tariff", MAY_OWNER},
 
     {"GET", "/api/v1/line", MAY_VIEWER},
     {"PUT", "/api/v1/line", MAY_OWNER},
@@ -60,6 +62,9 @@ const struct right rights[] = {
     {"POST", "/api/v1/heater-states/{id}/withdrawal", MAY_TECHNICIAN},
     {"GET", "/api/v1/quantities", MAY_VIEWER},
     {"GET", "/api/v1/series", MAY_VIEWER},
+
+    /* heat */
+    {"GET", "/api/v1/warm-by", MAY_VIEWER},
 
     /* exchange */
     {"GET", "/api/v1/export", MAY_VIEWER},

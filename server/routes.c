@@ -52,6 +52,8 @@ const struct route routes[] = {
     {"POST", "/api/v1/heaters", CREATES, api_heaters_create, NULL},
     {"GET", "/api/v1/heaters/{id}", ROUTE_READS, api_heaters_get, NULL},
     {"PUT", "/api/v1/heaters/{id}", REPLACES, api_heaters_put, NULL},
+    {"GET", "/api/v1/heaters/{id}/tariff", ROUTE_READS, api_tariff_get, NULL},
+    {"PUT", "/api/v1/heaters/{id}/tariff", REPLACES, api_tariff_put, NULL},
     {"GET", "/api/v1/heaters/{id}/versions", ROUTE_READS, api_heaters_versions, NULL},
 
     FACT_ROUTES("readings", readings, "water"),
@@ -76,6 +78,10 @@ const struct route routes[] = {
     {"POST", "/api/v1/import/cancel", ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY,
      api_import_cancel, NULL},
     {"POST", "/api/v1/import/{id}/withdrawal", CREATES, api_import_withdraw, NULL},
+
+    {"GET", "/api/v1/warm-by", ROUTE_READS, api_warm_by_get,
+     "heater water wanted_temp_c by temp_c air_low_c air_high_c wind_m_per_s"
+     " cloud_fraction cover"},
 
     {"GET", "/api/v1/shed", ROUTE_READS, api_shed_list, NULL},
     {"POST", "/api/v1/shed", CREATES, api_shed_create, NULL},

@@ -388,6 +388,45 @@ START_TEST(doubt_makes_a_band_around_the_likely_plan)
 }
 END_TEST
 
+/* Colder air alone makes the hard plan need more fuel, warmer air the easy one less. */
+START_TEST(doubt_about_the_weather_makes_a_band_too)
+{
+    struct coil_pool_weather hour = {mild, 0.0}, warm = hour, cold = hour;
+    const struct coil_weather series = {&hour, 1}, warmer = {&warm, 1},
+                              colder = {&cold, 1}, none = {&cold, 0};
+    const struct coil_cover cover = coil_cover_none();
+    const struct coil_warm_up_ask ask = {20.0, 28.0, 86400.0};
+    struct coil_heat_doubt doubt = {.easy_weather = &warmer, .hard_weather = &colder};
+    struct coil_warm_up_band band;
+
+    warm.air.temp_c += 5.0;
+    cold.air.temp_c -= 5.0;
+    ck_assert_int_eq(coil_warm_up_with_doubt(&family_pool, &cover, &heater, &series,
+                                             &ask, &doubt, &band),
+                     COIL_OK);
+    ck_assert(band.easy.fuel_j < band.likely.fuel_j);
+    ck_assert(band.likely.fuel_j < band.hard.fuel_j);
+    doubt.hard_weather = &none;
+    ck_assert_int_eq(coil_warm_up_with_doubt(&family_pool, &cover, &heater, &series,
+                                             &ask, &doubt, &band),
+                     COIL_ERR_DOMAIN);
+}
+END_TEST
+
+/* A pool in hard frost cools to 0 degC and no further, so that a plan still ends. */
+START_TEST(water_in_frost_stays_at_the_freezing_point)
+{
+    struct coil_pool_weather frost = {mild, 0.0};
+    struct coil_warm_up plan;
+
+    frost.air.temp_c = -20.0;
+    frost.air.wind_m_per_s = 6.0;
+    plan = plan_of(&family_pool, coil_cover_none(), frost,
+                   (struct coil_warm_up_ask){1.0, 10.0, 6.0 * 86400.0});
+    ck_assert(plan.fuel_j > 0.0);
+}
+END_TEST
+
 START_TEST(a_plan_of_what_cannot_be_is_refused)
 {
     const struct coil_pool_weather weather = {mild, 0.0};
@@ -589,6 +628,8 @@ int main(void)
     tcase_add_test(tcase, a_pool_that_cannot_be_warm_in_time_says_when_it_is);
     tcase_add_test(tcase, weather_repeats_its_last_day);
     tcase_add_test(tcase, doubt_makes_a_band_around_the_likely_plan);
+    tcase_add_test(tcase, doubt_about_the_weather_makes_a_band_too);
+    tcase_add_test(tcase, water_in_frost_stays_at_the_freezing_point);
     tcase_add_test(tcase, a_plan_of_what_cannot_be_is_refused);
     tcase_add_test(tcase, holding_costs_the_loss_over_the_efficiency);
     tcase_add_test(tcase, fuel_units_are_those_of_the_bill);
