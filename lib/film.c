@@ -29,6 +29,19 @@ enum coil_status coil_heater_outlet_temp(double inlet_temp_c,
     return COIL_OK;
 }
 
+double coil_heater_surface_rise_k(const struct coil_heater_flow *heater)
+{
+    const double film_k = heater->film_rise_k > 0 ? heater->film_rise_k : 0;
+    const double any_c = 20; /* the rise is the same from any */
+    double outlet_c;
+
+    if (!(heater->input_w > 0) || !(heater->flow_kg_per_s > 0) ||
+        coil_heater_outlet_temp(any_c, heater, &outlet_c) != COIL_OK)
+        return fmin(film_k, COIL_SURFACE_RISE_MAX_K);
+    return fmin(outlet_c - any_c + (film_k > 0 ? film_k : COIL_FILM_RISE_DEFAULT_K),
+                COIL_SURFACE_RISE_MAX_K);
+}
+
 enum coil_status coil_water_heated(const struct coil_totals *totals,
                                    const struct coil_equilibrium *water,
                                    enum coil_cyanurate_source source, double temp_c,

@@ -45,6 +45,19 @@ enum coil_status coil_heater_outlet_temp(double inlet_temp_c,
                                          const struct coil_heater_flow *heater,
                                          double *out_temp_c);
 
+/* The hottest surface above a pool that is taken for likely, K. */
+#define COIL_SURFACE_RISE_MAX_K 60.0
+
+/*
+ * The hot surface above the pool's water from what is known of a heater; a member of 0
+ * is not known.
+ *
+ * With input, efficiency and flow: the outlet's rise and the film's, the illustrative
+ * one where nobody says. Without: the film's alone, or 0 when that is not known either.
+ * At most COIL_SURFACE_RISE_MAX_K.
+ */
+double coil_heater_surface_rise_k(const struct coil_heater_flow *heater);
+
 /*
  * Water at the heater's outlet and at the wall.
  *

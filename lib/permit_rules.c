@@ -515,8 +515,11 @@ static void scale_at_hot_surface(const struct coil_context *context,
     double rise_k = context->facts->surface_rise_k;
     struct coil_saturation_band band;
 
-    if (index_is_past(context, rise_k > 0 ? rise_k : COIL_FILM_RISE_DEFAULT_K,
-                      COIL_SCALE_INDEX, true, &band))
+    if (!(rise_k > 0))
+        rise_k = COIL_FILM_RISE_DEFAULT_K;
+    rise_k = fmin(rise_k, COIL_EQUILIBRIUM_TEMP_MAX_C -
+                              newest_or_zero(context, COIL_WATER_TEMP));
+    if (index_is_past(context, rise_k, COIL_SCALE_INDEX, true, &band))
         add_index(context, rule, verdict, &band, COIL_SCALE_INDEX);
 }
 

@@ -5,17 +5,6 @@
 
 #include "dose_product.h"
 
-const char *coil_label_key(enum coil_label label)
-{
-    static const char *const keys[] = {
-#define X(name, key) key,
-        COIL_LABEL_LIST(X)
-#undef X
-    };
-
-    return (unsigned)label < COIL_LABEL_COUNT ? keys[label] : NULL;
-}
-
 /* ---- labels ---- */
 
 #define NAOCL_PER_AVAILABLE 1.05 /* [white-1972] */

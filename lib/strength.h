@@ -9,22 +9,15 @@
 #include "product.h"
 #include "status.h"
 
-/* X(enum name, key, what the label's number is) */
-#define COIL_LABEL_LIST(X)                                                             \
-    X(COIL_LABEL_PERCENT, "percent")                                                   \
-    X(COIL_LABEL_DEGREES_BAUME, "degrees_baume")                                       \
-    X(COIL_LABEL_AVAILABLE_WEIGHT, "available_weight_percent")                         \
-    X(COIL_LABEL_HYPOCHLORITE_WEIGHT, "hypochlorite_weight_percent")                   \
-    X(COIL_LABEL_DIHYDRATE, "dihydrate_percent")
-
+/* What the number on a label is. */
 enum coil_label {
-#define X(name, key) name,
-    COIL_LABEL_LIST(X)
-#undef X
-        COIL_LABEL_COUNT
+    COIL_LABEL_PERCENT,
+    COIL_LABEL_DEGREES_BAUME,
+    COIL_LABEL_AVAILABLE_WEIGHT,
+    COIL_LABEL_HYPOCHLORITE_WEIGHT,
+    COIL_LABEL_DIHYDRATE,
+    COIL_LABEL_COUNT
 };
-
-const char *coil_label_key(enum coil_label label); /* NULL for a foreign number */
 
 /*
  * Strength in percent, as lib/product.h counts it, of what a label says.

@@ -53,6 +53,8 @@ API_HANDLER(api_tariff_put);
 
 API_HANDLER(api_fill_get);
 API_HANDLER(api_fill_put);
+API_HANDLER(api_wanted_get);
+API_HANDLER(api_wanted_put);
 API_HANDLER(api_shed_list);
 API_HANDLER(api_shed_create);
 API_HANDLER(api_shed_get);

@@ -46,6 +46,9 @@ static cJSON *heater_json(const struct db_heater *heater)
         cJSON_AddNumberToObject(object, "bypass_usual_percent",
                                 heater->bypass_usual_percent);
     api_add_e6_or_null(object, "input_w", heater->input_w_e6);
+    api_add_e6_or_null(object, "efficiency_percent", heater->efficiency_percent_e6);
+    api_add_e6_or_null(object, "flow_m3_per_h", heater->flow_m3_per_h_e6);
+    api_add_e6_or_null(object, "film_rise_k", heater->film_rise_k_e6);
     cJSON_AddItemToObject(object, "limits", config_limits_json(heater->limits));
     return object;
 }
@@ -200,6 +203,11 @@ static void read_heater(struct db *db, struct form *form, struct db_heater *heat
     heater->metal = (enum db_metal)metal;
     read_bypass(form, heater);
     form_e6(form, "input_w", 500, 2e6, FORM_OPTIONAL, &heater->input_w_e6);
+    /* A heat pump gives several times what it takes. */
+    form_e6(form, "efficiency_percent", 10, 1000, FORM_OPTIONAL,
+            &heater->efficiency_percent_e6);
+    form_e6(form, "flow_m3_per_h", 0.1, 200, FORM_OPTIONAL, &heater->flow_m3_per_h_e6);
+    form_e6(form, "film_rise_k", 1, 50, FORM_OPTIONAL, &heater->film_rise_k_e6);
     read_limits(form, heater);
 }
 

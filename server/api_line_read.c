@@ -254,7 +254,7 @@ static void read_settings(struct form *form, const struct coil_line *line,
                           struct coil_line_position *position)
 {
     const cJSON *array = form_member(form, "set"), *item;
-    char field[64];
+    char field[sizeof form->prefix + 8];
     int index = 0;
 
     snprintf(field, sizeof field, "%sset", form->prefix);

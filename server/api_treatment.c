@@ -8,6 +8,8 @@
 #include "api.h"
 #include "api_treatment.h"
 #include "fill_values.h"
+#include "shed.h"
+#include "wanted.h"
 
 /* How long values that change slowly count (common practice, no source): carbonate and
  * what a test shows of it a month, the rest a season. */
@@ -16,9 +18,6 @@
 /* A small water is dosed with a small spoon. */
 #define SMALL_WATER_M3 5.0
 #define SMALL_DOSE 1.0
-/* What a caller may set as the most of one dose, mg/L. */
-#define DOSE_LIMIT_LOW 1.0
-#define DOSE_LIMIT_HIGH 1000.0
 
 /* ---- what is known ---- */
 
@@ -123,31 +122,43 @@ static void take_readings(struct treatment_basis *basis)
     }
 }
 
-static void take_wishes(struct treatment_basis *basis)
+/* The defaults, and what is kept over them. */
+static enum db_status take_wishes(struct db *db, struct treatment_basis *basis)
 {
-    const struct db_water *water = &basis->water;
-    const struct coil_wanted_basis on = {
-        .has_plaster =
-            water->lining == DB_LINING_PLASTER || water->lining == DB_LINING_TILE,
-        .has_chlorine =
-            water->sanitiser == COIL_CHLORINE || water->sanitiser == COIL_SALT_CHLORINE,
-        .no_cyanuric_acid = water->no_cyanuric_acid || water->indoor,
-    };
+    const struct coil_wanted_basis on = wanted_basis(&basis->water);
+    struct db_wanted kept;
+    enum db_status status = db_wanted_get(db, basis->water_id, &kept);
 
     for (int i = 0; i < COIL_AIM_COUNT; i++)
         basis->input.wanted[i] = coil_wanted_default((enum coil_aim)i, &on);
+    if (status == DB_OK)
+        wanted_apply(&kept, &basis->input, basis->is_own_wanted);
+    return status;
+}
+
+/* Half a scoop can be told apart; a jug by its marks, a scale by its steps. */
+static double measure_step(const struct db_shed_item *item)
+{
+    return decimal_to_double(item->measure_size_e6) *
+           (item->measure == DB_SCOOP ? 0.5 : 1);
 }
 
 static enum db_status take_shed(struct db *db, struct treatment_basis *basis)
 {
-    struct db_shed_item items[COIL_SHED_MAX];
     size_t count = 0;
-    enum db_status status = db_shed_list(db, items, COIL_SHED_MAX, &count);
+    enum db_status status = db_shed_list(db, basis->items, COIL_SHED_MAX, &count);
 
-    for (size_t i = 0; status == DB_OK && i < count; i++)
+    for (size_t i = 0; status == DB_OK && i < count; i++) {
+        const struct db_shed_item *item = &basis->items[i];
+        struct shed_age age;
+        double strength = shed_age(item, basis->now_s, &age)
+                              ? round(age.strength_percent * 10) / 10
+                              : decimal_to_double(item->strength_e6);
+
         basis->shed[i] = (struct coil_shed_item){
-            items[i].id, items[i].product, decimal_to_double(items[i].strength_e6),
-            decimal_to_double(items[i].amount_left_e6)};
+            item->id, item->product, fmax(strength, 0.01),
+            decimal_to_double(item->amount_left_e6), measure_step(item)};
+    }
     basis->input.shed = basis->shed;
     basis->input.shed_count = (int)count;
     return status;
@@ -158,11 +169,18 @@ static void take_heater(struct treatment_basis *basis)
     const struct coil_limit *low = &basis->heater.limits[COIL_LIMIT_PH_LOW];
     const struct coil_limit *high =
         &basis->heater.limits[COIL_LIMIT_FREE_CHLORINE_HIGH];
+    const double film_k = decimal_to_double(basis->heater.film_rise_k_e6);
 
     if (low->is_set)
         basis->input.heater_ph_low = low->value;
     if (high->is_set)
         basis->input.heater_chlorine_high_mg_per_l = high->value;
+    if (basis->facts.surface_rise_k > 0) {
+        basis->input.surface_rise_k = basis->facts.surface_rise_k;
+        basis->rise_source = basis->facts.surface_rise_k == film_k ? TREATMENT_RISE_FILM
+                             : film_k > 0 ? TREATMENT_RISE_HEATER
+                                          : TREATMENT_RISE_OUTLET;
+    }
 }
 
 static enum db_status gather(struct app *app, struct db *db,
@@ -188,9 +206,8 @@ static enum db_status gather(struct app *app, struct db *db,
         return status;
     basis->input.volume_m3 = decimal_to_double(basis->water.volume_m3_e6);
     take_readings(basis);
-    take_wishes(basis);
     take_heater(basis);
-    return DB_OK;
+    return take_wishes(db, basis);
 }
 
 /* ---- from values to the input ---- */
@@ -233,6 +250,9 @@ static void fill_input(struct treatment_basis *basis)
     struct coil_treatment_input *in = &basis->input;
 
     fill_composition(basis);
+    in->surface_rise_k =
+        fmin(in->surface_rise_k,
+             fmax(COIL_EQUILIBRIUM_TEMP_MAX_C - basis->value[COIL_WATER_TEMP], 0));
     if (!in->knows_fill)
         in->knows_fill = fill_values_composition(
             basis->fill.values, basis->value[COIL_WATER_TEMP], &in->fill);
@@ -341,45 +361,6 @@ static void read_values(struct form *form, struct treatment_basis *basis)
     form_close(&values);
 }
 
-static void read_range(struct form *wanted, struct treatment_basis *basis,
-                       enum coil_aim aim)
-{
-    const struct coil_quantity_info *info = coil_quantity_info(coil_aim_quantity(aim));
-    const cJSON *member = form_member(wanted, info->key);
-    int64_t low_e6 = 0, high_e6 = 0;
-    struct form range;
-
-    if (member == NULL)
-        return;
-    basis->is_own_wanted[aim] = true;
-    basis->input.wanted[aim].is_set = false;
-    if (cJSON_IsNull(member) || !form_nested(wanted, info->key, FORM_REQUIRED, &range))
-        return;
-    if (form_e6(&range, "low", info->possible_low, info->possible_high, FORM_REQUIRED,
-                &low_e6) &&
-        form_e6(&range, "high", info->possible_low, info->possible_high, FORM_REQUIRED,
-                &high_e6)) {
-        if (low_e6 > high_e6)
-            problem_add(wanted->problem, "out_of_range", "wanted",
-                        "%s: the low end is above the high end.", info->words);
-        basis->input.wanted[aim] = (struct coil_wanted){true, decimal_to_double(low_e6),
-                                                        decimal_to_double(high_e6)};
-    }
-    form_close(&range);
-}
-
-/* "wanted": {KEY: {"low", "high"} or null}: null asks for nothing. */
-static void read_wanted(struct form *form, struct treatment_basis *basis)
-{
-    struct form wanted;
-
-    if (!form_nested(form, "wanted", FORM_OPTIONAL, &wanted))
-        return;
-    for (int i = 0; i < COIL_AIM_COUNT; i++)
-        read_range(&wanted, basis, (enum coil_aim)i);
-    form_close(&wanted);
-}
-
 /* "fill": the fill water's own values, instead of those that are kept. */
 static void read_fill(struct form *form, struct treatment_basis *basis)
 {
@@ -394,46 +375,20 @@ static void read_fill(struct form *form, struct treatment_basis *basis)
         values, basis->value[COIL_WATER_TEMP], &basis->input.fill);
 }
 
-/* "limits": how much one dose may bring or take; what is not named keeps its default.
- */
-static void read_limits(struct form *form, struct treatment_basis *basis)
-{
-    struct coil_dose_limits *limits = &basis->input.limits;
-    const struct {
-        const char *name;
-        double *into;
-    } members[] = {
-        {"acid_mg_per_l_caco3", &limits->acid_mg_per_l_caco3},
-        {"carbonate_mg_per_l_caco3", &limits->carbonate_mg_per_l_caco3},
-        {"bicarbonate_mg_per_l_caco3", &limits->bicarbonate_mg_per_l_caco3},
-        {"calcium_mg_per_l_caco3", &limits->calcium_mg_per_l_caco3},
-        {"chlorine_mg_per_l", &limits->chlorine_mg_per_l},
-    };
-    struct form own;
-    int64_t e6;
-
-    if (!form_nested(form, "limits", FORM_OPTIONAL, &own))
-        return;
-    for (size_t i = 0; i < sizeof members / sizeof *members; i++)
-        if (form_e6(&own, members[i].name, DOSE_LIMIT_LOW, DOSE_LIMIT_HIGH,
-                    FORM_OPTIONAL, &e6))
-            *members[i].into = decimal_to_double(e6);
-    form_close(&own);
-}
-
 static void read_trial(struct form *form, struct treatment_basis *basis)
 {
+    struct db_wanted wanted = {0};
     int64_t e6;
 
     read_values(form, basis);
-    read_wanted(form, basis);
+    wanted_read(form, &wanted);
+    wanted_apply(&wanted, &basis->input, basis->is_own_wanted);
     read_fill(form, basis);
-    read_limits(form, basis);
     if (form_e6(form, "volume_m3", 0.05, 20000, FORM_OPTIONAL, &e6))
         basis->input.volume_m3 = decimal_to_double(e6);
     if (form_e6(form, "surface_rise_k", 0, 60, FORM_OPTIONAL, &e6)) {
         basis->input.surface_rise_k = decimal_to_double(e6);
-        basis->rise_is_own = true;
+        basis->rise_source = TREATMENT_RISE_OWN;
     }
 }
 

@@ -7,6 +7,7 @@
 
 #include "api_common.h"
 #include "lib/treatment.h"
+#include "treatment_words.h"
 
 /* Everything a plan was made from. */
 struct treatment_basis {
@@ -15,7 +16,8 @@ struct treatment_basis {
     struct db_water water;
     struct db_heater heater;
     struct coil_permit_facts facts;
-    struct db_fill_water fill; /* what is kept */
+    struct db_fill_water fill;                /* what is kept */
+    struct db_shed_item items[COIL_SHED_MAX]; /* those of shed, in the same order */
     struct coil_shed_item shed[COIL_SHED_MAX];
     struct coil_treatment_input input;
 
@@ -25,7 +27,7 @@ struct treatment_basis {
     int64_t at_s[COIL_QUANTITY_COUNT];
     bool is_own_wanted[COIL_AIM_COUNT];
     bool salt_is_from_tds;
-    bool rise_is_own; /* the caller's, not the illustrative one */
+    enum treatment_rise rise_source;
 };
 
 /* Why a value cannot be planned from. */

@@ -16,6 +16,7 @@
 #include "lib/permit.h"
 #include "lib/product.h"
 #include "lib/quantity.h"
+#include "lib/treatment.h"
 #include "lib/warmup.h"
 
 struct db;
@@ -251,6 +252,9 @@ struct db_heater {
     enum coil_bypass bypass;
     int bypass_usual_percent; /* of a bypass normally part open; -1 else */
     int64_t input_w_e6;       /* rated input; 0 not known */
+    int64_t efficiency_percent_e6; /* of the input, into the water; 0 not known */
+    int64_t flow_m3_per_h_e6;      /* through the exchanger; 0 not known */
+    int64_t film_rise_k_e6;        /* wall above outlet water; 0 not known */
     struct coil_limit limits[COIL_LIMIT_COUNT];
 };
 
@@ -280,6 +284,8 @@ enum db_status db_heater_versions(struct db *db, int64_t id, struct db_heater *o
 
 /* ---- the shed ---- */
 
+enum db_measure { DB_SCOOP, DB_JUG, DB_SCALE, DB_MEASURE_COUNT };
+
 struct db_shed_item {
     int64_t id, version, at, actor_id;
     char name[DB_NAME_SIZE]; /* "" : the product's own */
@@ -287,6 +293,11 @@ struct db_shed_item {
     int64_t strength_e6;    /* percent, see lib/product.h; > 0 */
     int64_t amount_left_e6; /* g, or mL of a liquid */
     int64_t bought_at, opened_at; /* 0 not said */
+    bool knows_stored_temp;
+    int64_t stored_temp_c_e6;   /* where knows_stored_temp */
+    enum db_measure measure;    /* how it is measured out; looked at where size > 0 */
+    int64_t measure_size_e6;    /* g or mL of a scoop, a mark of a jug, a step of a
+                                   scale; 0 not said */
     bool gone;              /* used up or thrown away: no list holds it */
 };
 
@@ -328,6 +339,35 @@ struct db_fill_water {
 enum db_status db_fill_get(struct db *db, int64_t water_id, struct db_fill_water *out);
 /* As db_water_put: fill->version is the one it was made from. */
 enum db_status db_fill_put(struct db *db, struct db_fill_water *fill);
+
+/* ---- what is wanted of a water ---- */
+
+struct db_wanted_range {
+    bool is_own; /* said, else the default holds */
+    bool is_set; /* else nothing is wanted */
+    int64_t low_e6, high_e6;
+};
+
+/* In the order of struct coil_dose_limits. */
+enum db_dose_limit {
+    DB_LIMIT_ACID,
+    DB_LIMIT_CARBONATE,
+    DB_LIMIT_BICARBONATE,
+    DB_LIMIT_CALCIUM,
+    DB_LIMIT_CHLORINE,
+    DB_DOSE_LIMIT_COUNT
+};
+
+struct db_wanted {
+    int64_t water_id, version, at, actor_id; /* version 0: never said */
+    struct db_wanted_range ranges[COIL_AIM_COUNT];
+    int64_t limit_e6[DB_DOSE_LIMIT_COUNT]; /* 0: the default holds */
+};
+
+/* DB_NOT_FOUND: no such water. */
+enum db_status db_wanted_get(struct db *db, int64_t water_id, struct db_wanted *out);
+/* As db_water_put: wanted->version is the one it was made from. */
+enum db_status db_wanted_put(struct db *db, struct db_wanted *wanted);
 
 /* ---- the line of a heater ---- */
 

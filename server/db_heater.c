@@ -7,7 +7,8 @@
 
 #define HEATER_COLUMNS                                                                 \
     "heater_id, version, at, actor_id, name, fuel, metal, bypass,"                     \
-    " bypass_usual_percent, input_w_e6"
+    " bypass_usual_percent, input_w_e6, efficiency_percent_e6, flow_m3_per_h_e6,"      \
+    " film_rise_k_e6"
 
 /* ---- writing ---- */
 
@@ -15,12 +16,15 @@ static enum db_status insert_heater(struct db *db, const struct db_heater *heate
 {
     sqlite3_stmt *stmt =
         db_prepare(db, "INSERT INTO heater_version (" HEATER_COLUMNS ") VALUES"
-                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
 
     db_bind(stmt, 1, heater->id, heater->version, heater->at, heater->actor_id);
     db_bind_text(stmt, 5, heater->name);
     db_bind(stmt, 6, heater->fuel, heater->metal, heater->bypass,
             heater->bypass_usual_percent, heater->input_w_e6);
+    db_bind_id(stmt, 11, heater->efficiency_percent_e6); /* 0: NULL */
+    db_bind_id(stmt, 12, heater->flow_m3_per_h_e6);
+    db_bind_id(stmt, 13, heater->film_rise_k_e6);
     return db_run_once(db, stmt);
 }
 
@@ -171,6 +175,9 @@ static enum db_status read_heater(struct db *db, sqlite3_stmt *stmt,
     out->bypass = (enum coil_bypass)sqlite3_column_int(stmt, 7);
     out->bypass_usual_percent = sqlite3_column_int(stmt, 8);
     out->input_w_e6 = sqlite3_column_int64(stmt, 9);
+    out->efficiency_percent_e6 = sqlite3_column_int64(stmt, 10); /* NULL: 0 */
+    out->flow_m3_per_h_e6 = sqlite3_column_int64(stmt, 11);
+    out->film_rise_k_e6 = sqlite3_column_int64(stmt, 12);
     status = read_waters(db, out);
     return status == DB_OK ? read_limits(db, out) : status;
 }

@@ -5,7 +5,7 @@
 
 #define SHED_COLUMNS                                                                   \
     "item_id, version, at, actor_id, name, product, strength_e6, amount_left_e6,"      \
-    " bought_at, opened_at, gone"
+    " bought_at, opened_at, gone, stored_temp_c_e6, measure, measure_size_e6"
 
 static void read_item(sqlite3_stmt *stmt, struct db_shed_item *out)
 {
@@ -21,6 +21,10 @@ static void read_item(sqlite3_stmt *stmt, struct db_shed_item *out)
     out->bought_at = sqlite3_column_int64(stmt, 8);
     out->opened_at = sqlite3_column_int64(stmt, 9);
     out->gone = sqlite3_column_int(stmt, 10) != 0;
+    out->knows_stored_temp = sqlite3_column_type(stmt, 11) != SQLITE_NULL;
+    out->stored_temp_c_e6 = sqlite3_column_int64(stmt, 11);
+    out->measure = (enum db_measure)sqlite3_column_int(stmt, 12);
+    out->measure_size_e6 = sqlite3_column_int64(stmt, 13);
 }
 
 static enum db_status insert_item(struct db *db, const struct db_shed_item *item,
@@ -28,7 +32,7 @@ static enum db_status insert_item(struct db *db, const struct db_shed_item *item
 {
     sqlite3_stmt *stmt =
         db_prepare(db, "INSERT INTO shed_item_version (" SHED_COLUMNS ") VALUES"
-                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
 
     db_bind(stmt, 1, item->id, version, item->at, item->actor_id);
     db_bind_text(stmt, 5, item->name);
@@ -36,6 +40,10 @@ static enum db_status insert_item(struct db *db, const struct db_shed_item *item
     db_bind_id(stmt, 9, item->bought_at);
     db_bind_id(stmt, 10, item->opened_at);
     db_bind(stmt, 11, item->gone);
+    if (item->knows_stored_temp)
+        db_bind(stmt, 12, item->stored_temp_c_e6); /* unbound: NULL */
+    if (item->measure_size_e6 > 0)
+        db_bind(stmt, 13, item->measure, item->measure_size_e6);
     return db_run_once(db, stmt);
 }
 

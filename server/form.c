@@ -76,7 +76,7 @@ bool form_nested(struct form *parent, const char *member, enum form_need need,
 
     memset(out_child, 0, sizeof *out_child);
     out_child->problem = parent->problem;
-    snprintf(out_child->prefix, sizeof out_child->prefix, "%.20s%.24s.", parent->prefix,
+    snprintf(out_child->prefix, sizeof out_child->prefix, "%.20s%.40s.", parent->prefix,
              member);
     if (item == NULL)
         return false;

@@ -32,7 +32,7 @@ struct form {
     cJSON *root; /* owned by the outermost form only */
     const cJSON *object;
     struct problem *problem;
-    char prefix[48]; /* "values." for a nested form's fields; "" outermost */
+    char prefix[64]; /* "values." for a nested form's fields; "" outermost */
     const char *asked[FORM_MEMBERS_MAX];
     size_t asked_count;
     bool owns_root;

@@ -27,6 +27,8 @@ const struct right rights[] = {
     {"PUT", "/api/v1/waters/{id}", MAY_OWNER},
     {"GET", "/api/v1/waters/{id}/fill", MAY_VIEWER},
     {"PUT", "/api/v1/waters/{id}/fill", MAY_TECHNICIAN},
+    {"GET", "/api/v1/waters/{id}/wanted", MAY_VIEWER},
+    {"PUT", "/api/v1/waters/{id}/wanted", MAY_TECHNICIAN},
     {"GET", "/api/v1/heaters", MAY_VIEWER},
     {"POST", "/api/v1/heaters", MAY_OWNER},
     {"GET", "/api/v1/heaters/{id}", MAY_VIEWER},

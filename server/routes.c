@@ -48,6 +48,8 @@ const struct route routes[] = {
     {"PUT", "/api/v1/waters/{id}", REPLACES, api_waters_put, NULL},
     {"GET", "/api/v1/waters/{id}/fill", ROUTE_READS, api_fill_get, NULL},
     {"PUT", "/api/v1/waters/{id}/fill", REPLACES, api_fill_put, NULL},
+    {"GET", "/api/v1/waters/{id}/wanted", ROUTE_READS, api_wanted_get, NULL},
+    {"PUT", "/api/v1/waters/{id}/wanted", REPLACES, api_wanted_put, NULL},
     {"GET", "/api/v1/heaters", ROUTE_READS, api_heaters_list, NULL},
     {"POST", "/api/v1/heaters", CREATES, api_heaters_create, NULL},
     {"GET", "/api/v1/heaters/{id}", ROUTE_READS, api_heaters_get, NULL},

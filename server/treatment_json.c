@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "api_treatment.h"
+#include "shed.h"
 #include "treatment_words.h"
 
 /* Shown digits: no more than a test or the model can tell. */
@@ -54,12 +55,34 @@ static void add_texts(cJSON *object, const char *name, const char *const *texts,
 
 /* ---- steps ---- */
 
-static void add_dose(cJSON *one, const struct coil_treatment_step *step)
+/* Scoops, marks of the jug or steps of the scale: how many of what size. */
+static void add_measure(cJSON *one, const struct treatment_basis *basis,
+                        const struct coil_treatment_step *step)
+{
+    const struct db_shed_item *item = NULL;
+    cJSON *measure;
+
+    for (int i = 0; i < basis->input.shed_count; i++)
+        if (basis->items[i].id == step->shed_id && step->shed_id != 0)
+            item = &basis->items[i];
+    if (item == NULL || item->measure_size_e6 <= 0) {
+        cJSON_AddNullToObject(one, "measure");
+        return;
+    }
+    measure = shed_measure_json(item);
+    add_rounded(measure, "count",
+                step->amount / decimal_to_double(item->measure_size_e6), 0.001);
+    cJSON_AddItemToObject(one, "measure", measure);
+}
+
+static void add_dose(cJSON *one, const struct treatment_basis *basis,
+                     const struct coil_treatment_step *step)
 {
     const struct coil_product_info *info = coil_product_info(step->product);
 
     cJSON_AddStringToObject(one, "product", info->key);
     api_add_id_or_null(one, "shed", step->shed_id);
+    add_measure(one, basis, step);
     add_rounded(one, "amount", step->amount, 0.001);
     cJSON_AddStringToObject(one, "unit", info->is_liquid ? "mL" : "g");
     add_rounded(one, "strength_percent", step->strength_percent, 0.001);
@@ -75,7 +98,7 @@ static void add_step(cJSON *array, const struct treatment_basis *basis,
 
     cJSON_AddStringToObject(one, "kind", treatment_kind_key(step->kind));
     if (step->kind == COIL_STEP_DOSE)
-        add_dose(one, step);
+        add_dose(one, basis, step);
     if (step->kind == COIL_STEP_REPLACE) {
         add_rounded(one, "fraction", step->fraction, 0.001);
         add_rounded(one, "volume_m3", step->fraction * basis->input.volume_m3, 0.01);
@@ -220,9 +243,8 @@ static void add_saturation(cJSON *object, const struct treatment_basis *basis,
     add_index(one, "surface", plan->start.si_surface, plan->end.si_surface,
               plan->si_surface_half_width);
     add_rounded(one, "surface_rise_k", basis->input.surface_rise_k, 0.01);
-    cJSON_AddStringToObject(
-        one, "surface_rise_source",
-        basis->rise_is_own ? "own" : "illustrative; common practice, no source");
+    cJSON_AddStringToObject(one, "surface_rise_source",
+                            treatment_rise_source(basis->rise_source));
 }
 
 static void add_replace(cJSON *object, const struct treatment_basis *basis,
@@ -239,6 +261,24 @@ static void add_replace(cJSON *object, const struct treatment_basis *basis,
     add_rounded(one, "volume_m3", plan->replace_fraction * basis->input.volume_m3,
                 0.01);
     cJSON_AddBoolToObject(one, "is_least", plan->replace_is_least);
+}
+
+/* Ranges that reach where the heater's limits forbid the water to pass it. */
+static void add_clashes(cJSON *cautions, const struct treatment_basis *basis)
+{
+    const struct coil_treatment_input *in = &basis->input;
+    char text[TREATMENT_CLASH_SIZE];
+
+    if (in->wanted[COIL_AIM_PH].is_set &&
+        in->wanted[COIL_AIM_PH].low < in->heater_ph_low) {
+        treatment_clash(COIL_AIM_PH, in->heater_ph_low, text);
+        cJSON_AddItemToArray(cautions, cJSON_CreateString(text));
+    }
+    if (in->wanted[COIL_AIM_CHLORINE].is_set &&
+        in->wanted[COIL_AIM_CHLORINE].high > in->heater_chlorine_high_mg_per_l) {
+        treatment_clash(COIL_AIM_CHLORINE, in->heater_chlorine_high_mg_per_l, text);
+        cJSON_AddItemToArray(cautions, cJSON_CreateString(text));
+    }
 }
 
 cJSON *treatment_json(const struct treatment_basis *basis,
@@ -262,5 +302,6 @@ cJSON *treatment_json(const struct treatment_basis *basis,
     while (treatment_always[always] != NULL)
         always++;
     add_texts(object, "cautions", treatment_always, always);
+    add_clashes(cJSON_GetObjectItemCaseSensitive(object, "cautions"), basis);
     return object;
 }

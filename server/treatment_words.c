@@ -1,6 +1,7 @@
 #include "treatment_words.h"
 
 #include <stdbool.h>
+#include <stdio.h>
 
 const char *treatment_kind_key(enum coil_step_kind kind)
 {
@@ -16,6 +17,38 @@ const char *treatment_outcome_key(enum coil_aim_outcome outcome)
                                        "fill_unknown",  "fill_too_high", "not_reached"};
 
     return keys[outcome];
+}
+
+const char *treatment_rise_source(enum treatment_rise rise)
+{
+    static const char *const sources[] = {
+        "illustrative; common practice, no source",
+        "film given for the heater; its outlet is not reckoned",
+        "outlet from the heater's input, efficiency and flow; film illustrative, "
+        "common "
+        "practice, no source",
+        "outlet from the heater's input, efficiency and flow; film given for the "
+        "heater",
+        "own",
+    };
+
+    return sources[rise];
+}
+
+void treatment_clash(enum coil_aim aim, double limit, char out[TREATMENT_CLASH_SIZE])
+{
+    if (aim == COIL_AIM_PH)
+        snprintf(
+            out, TREATMENT_CLASH_SIZE,
+            "The pH wanted reaches below %.4g, this heater's limit: such water must "
+            "not pass the heater.",
+            limit);
+    else
+        snprintf(
+            out, TREATMENT_CLASH_SIZE,
+            "The chlorine wanted reaches above %.4g mg/L, this heater's limit: such "
+            "water must not pass the heater.",
+            limit);
 }
 
 const char *const treatment_always[] = {

@@ -198,7 +198,7 @@ test("a dose is split by its own limit, and by one that is sent", async () => {
 
 test("contradictions are named by field", async () => {
   for (const [body, field, code] of [
-    [{ wanted: { ph: { low: 7.6, high: 7.4 } } }, "wanted", "out_of_range"],
+    [{ wanted: { ph: { low: 7.6, high: 7.4 } } }, "wanted.ph.high", "out_of_range"],
     [{ values: { ph: 15 } }, "values.ph", "out_of_range"],
     [{ values: { colour: 1 } }, "values.colour", "member_unknown"],
     [{ volume_m3: 0 }, "volume_m3", "out_of_range"],

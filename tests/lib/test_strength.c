@@ -104,14 +104,6 @@ START_TEST(labels_that_a_product_has_not_and_nonsense_are_refused)
 }
 END_TEST
 
-START_TEST(every_label_has_a_key)
-{
-    for (int i = 0; i < COIL_LABEL_COUNT; i++)
-        ck_assert_ptr_nonnull(coil_label_key((enum coil_label)i));
-    ck_assert_ptr_null(coil_label_key((enum coil_label)COIL_LABEL_COUNT));
-}
-END_TEST
-
 /* ---- ageing ---- */
 
 /* Days until half is left, as the trade's tables print them (common practice, no
@@ -191,7 +183,6 @@ int main(void)
     tcase_add_test(labels,
                    calcium_chloride_dihydrate_is_three_quarters_calcium_chloride);
     tcase_add_test(labels, labels_that_a_product_has_not_and_nonsense_are_refused);
-    tcase_add_test(labels, every_label_has_a_key);
     tcase_add_loop_test(ageing,
                         half_lives_are_within_a_factor_of_two_of_the_trades_table, 0,
                         (int)(sizeof half_lives / sizeof *half_lives));

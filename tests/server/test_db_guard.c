@@ -66,6 +66,14 @@ static void start(void)
                                                       .water_id = store.water_id}),
         DB_OK);
     ck_assert_int_eq(
+        db_wanted_put(store.db,
+                      &(struct db_wanted){.at = 5000,
+                                          .actor_id = store.actor_id,
+                                          .water_id = store.water_id,
+                                          .ranges[COIL_AIM_PH] = {.is_own = true},
+                                          .limit_e6[DB_LIMIT_ACID] = 10000000}),
+        DB_OK);
+    ck_assert_int_eq(
         db_line_put(store.db, &(struct db_line){.heater_id = store.heater_id,
                                                 .at = 5000,
                                                 .actor_id = store.actor_id,
@@ -109,6 +117,9 @@ static const struct {
     {"shed_item", "id", "id"},
     {"shed_item_version", "item_id, version", "amount_left_e6"},
     {"fill_water_version", "water_id, version", "at"},
+    {"wanted_version", "water_id, version", "at"},
+    {"wanted_range", "water_id, version, quantity", "quantity"},
+    {"dose_limit", "water_id, version, name", "value_e6"},
     {"batch", "id", "row_count"},
     {"journal", "id", "at"},
     {"line_version", "heater_id, version", "water_stops"},

@@ -354,6 +354,85 @@ START_TEST(db_opens_the_dump_of_schema_1)
 }
 END_TEST
 
+/* The rows that each later dump adds stand in fixtures/db/v002.sql to v006.sql. */
+static void check_shed_of_2(void)
+{
+    struct db_shed_item item;
+
+    ck_assert_int_eq(db_shed_get(store.db, 1, &item), DB_OK);
+    ck_assert_int_eq(item.version, 2);
+    ck_assert_int_eq(item.product, COIL_SODIUM_BICARBONATE);
+    ck_assert_int_eq(item.amount_left_e6, 4000000000);
+    ck_assert(!item.knows_stored_temp);
+    ck_assert_int_eq(item.measure_size_e6, 0);
+}
+
+static void check_line_of_3(void)
+{
+    struct db_line line;
+
+    ck_assert_int_eq(db_line_get(store.db, 1, &line), DB_OK);
+    ck_assert_int_eq(line.version, 1);
+    ck_assert_str_eq(line.document, "{}");
+    free(line.document);
+}
+
+static void check_plan_of_4(void)
+{
+    struct db_plan plan;
+
+    ck_assert_int_eq(db_plan_get(store.db, 1, &plan, NULL), DB_OK);
+    ck_assert_int_eq(plan.state, DB_PLAN_ABANDONED);
+    ck_assert_str_eq(plan.events[1].actor, "Robin");
+    ck_assert_str_eq(plan.events[1].note, "rain");
+}
+
+static void check_fill_of_5(void)
+{
+    struct db_fill_water fill;
+
+    ck_assert_int_eq(db_fill_get(store.db, 1, &fill), DB_OK);
+    ck_assert_int_eq(fill.values[DB_FILL_PH].value_e6, 7600000);
+    ck_assert(!fill.values[DB_FILL_SALT].is_known);
+}
+
+static void check_people_of_6(void)
+{
+    ck_assert_int_eq(
+        store_integer(store.db, "SELECT role FROM person WHERE name = 'Dana'"), 3);
+}
+
+/* What the newest schema adds is not known of anything that is older. */
+static void check_what_came_last(void)
+{
+    struct db_wanted wanted;
+    struct db_heater heater;
+
+    ck_assert_int_eq(db_wanted_get(store.db, 1, &wanted), DB_OK);
+    ck_assert_int_eq(wanted.version, 0);
+    ck_assert_int_eq(db_heater_get(store.db, 1, &heater), DB_OK);
+    ck_assert_int_eq(heater.flow_m3_per_h_e6, 0);
+    ck_assert_double_eq_tol(heater.limits[COIL_LIMIT_PH_LOW].value, 7.2, 1e-9);
+}
+
+START_TEST(db_opens_the_dumps_of_later_schemas)
+{
+    static void (*const checks[])(void) = {check_shed_of_2, check_line_of_3,
+                                           check_plan_of_4, check_fill_of_5,
+                                           check_people_of_6};
+    char name[32];
+
+    snprintf(name, sizeof name, "v%03d.sql", _i + 2);
+    load_dump(name);
+    ck_assert_int_eq(db_open(store.path, DB_READ_WRITE, &store.db), DB_OK);
+    ck_assert_int_eq(store_integer(store.db, "PRAGMA user_version"),
+                     (int64_t)db_step_count);
+    for (int i = 0; i <= _i; i++)
+        checks[i]();
+    check_what_came_last();
+}
+END_TEST
+
 /* ---- crashes ---- */
 
 #define KILLS 60
@@ -528,6 +607,7 @@ int main(void)
     tcase_add_test(folder, db_migrate_undoes_a_step_that_fails);
     tcase_add_test(folder, db_open_does_not_migrate_for_a_reader);
     tcase_add_test(folder, db_opens_the_dump_of_schema_1);
+    tcase_add_loop_test(folder, db_opens_the_dumps_of_later_schemas, 0, 5);
     tcase_add_test(folder, db_open_survives_being_killed);
     tcase_set_timeout(folder, 60);
     suite_add_tcase(suite, file);
