@@ -109,7 +109,7 @@ enum coil_clock {
     COIL_CLOCK_BEHIND          /* earlier than the newest fact */
 };
 
-/* Faults of the stored line that stop one side: see line.h. */
+/* Faults of the stored line, by side those that stop it: see line.h. */
 struct coil_line_stops {
     int count; /* 0: none, or no line was described */
     int first; /* enum coil_line_fault_code of the worst */
@@ -145,6 +145,7 @@ struct coil_permit_facts {
     int64_t plan_started_at_s;    /* of a super-chlorination not ended; 0: none */
     int64_t severe_exposure_at_s; /* of an event of exposure.h lately; 0: none */
     struct coil_line_stops line_stops[COIL_SIDE_COUNT]; /* by enum coil_side */
+    struct coil_line_stops line_risks; /* harm when something else happens */
 };
 
 /* Why a rule speaks. */

@@ -354,6 +354,14 @@ static void standing_water(const struct coil_context *context,
     put_state_age(context, finding);
 }
 
+/* What harms when the pump stops or a valve is shut. */
+static void line_risk(const struct coil_context *context, const struct coil_rule *rule,
+                      struct coil_verdict *verdict)
+{
+    if (context->facts->line_risks.count > 0)
+        add(verdict, rule, COIL_RUN)->is_caution = true;
+}
+
 static void clock_unsynchronised(const struct coil_context *context,
                                  const struct coil_rule *rule,
                                  struct coil_verdict *verdict)
@@ -563,6 +571,7 @@ const struct coil_rule coil_rules[] = {
     {"line_fault_burner", COIL_BURNER_SIDE, line_fault},
     {"exposure_severe", COIL_BURNER_SIDE, exposure_severe},
     {"standing_water", COIL_WATER_SIDE, standing_water},
+    {"line_risk", COIL_WATER_SIDE, line_risk},
     {"clock_unsynchronised", COIL_WATER_SIDE, clock_unsynchronised},
     {"ph_high", COIL_WATER_SIDE, ph_high},
     {"sanitiser_low", COIL_WATER_SIDE, sanitiser_low},

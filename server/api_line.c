@@ -155,16 +155,22 @@ static bool read_body(struct db *db, const struct request *req, struct reply *ou
     return !api_refused(out, &problem) && api_ok(out, actor, "person");
 }
 
-/* What the report means for the permit. */
-static void count_stops(const struct coil_line_report *report,
-                        struct coil_line_stops out[COIL_SIDE_COUNT])
+static void count_fault(struct coil_line_stops *count, enum coil_line_fault_code code)
 {
-    memset(out, 0, COIL_SIDE_COUNT * sizeof *out);
+    if (count->count++ == 0)
+        count->first = (int)code; /* faults come in the order of their codes */
+}
+
+/* What the report means for the permit. */
+static void count_faults(const struct coil_line_report *report, struct db_line *out)
+{
     for (int i = 0; i < report->fault_count; i++) {
         const struct coil_line_fault *fault = &report->faults[i];
 
-        if (fault->severity == COIL_LINE_STOP && out[fault->side].count++ == 0)
-            out[fault->side].first = (int)fault->code;
+        if (fault->severity == COIL_LINE_STOP)
+            count_fault(&out->stops[fault->side], fault->code);
+        else if (fault->severity == COIL_LINE_RISK)
+            count_fault(&out->risks, fault->code);
     }
 }
 
@@ -181,7 +187,7 @@ static enum db_status put(struct db *db, struct line_call *call, int64_t actor_i
 
     line_document_add(document, &call->document);
     line.document = json_print_and_delete(document);
-    count_stops(&call->report, line.stops);
+    count_faults(&call->report, &line);
     if (line.document != NULL)
         status = db_line_put(db, &line);
     if (status != DB_OK) {

@@ -375,6 +375,7 @@ struct db_line {
     int64_t heater_id, version, at, actor_id; /* version 0: never described */
     char *document; /* JSON of the validated line; malloc'd, caller frees; NULL: none */
     struct coil_line_stops stops[COIL_SIDE_COUNT]; /* what it means for the permit */
+    struct coil_line_stops risks;
 };
 
 /* version 0 in the out struct when there is none (DB_OK). */
@@ -386,9 +387,10 @@ enum db_status db_line_put(struct db *db, struct db_line *line);
 enum db_status db_line_list(struct db *db, int64_t heater_id, int64_t from,
                             int64_t until, struct db_line *out, size_t max,
                             size_t *out_count);
-/* Stops of the version in force at an instant; none before the first one. */
+/* Of the version in force at an instant; none before the first one. */
 enum db_status db_line_stops_at(struct db *db, int64_t heater_id, int64_t at,
-                                struct coil_line_stops out[COIL_SIDE_COUNT]);
+                                struct coil_line_stops out_stops[COIL_SIDE_COUNT],
+                                struct coil_line_stops *out_risks);
 
 /* ---- super-chlorinations ---- */
 

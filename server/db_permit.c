@@ -318,7 +318,8 @@ static enum db_status read_all(struct permit_query *query, int64_t heater_id,
     take_things(&heater, &water, out);
     status = take_state(query, heater_id, out);
     if (status == DB_OK)
-        status = db_line_stops_at(query->db, heater_id, as_of, out->line_stops);
+        status = db_line_stops_at(query->db, heater_id, as_of, out->line_stops,
+                                  &out->line_risks);
     if (status == DB_OK)
         status = take_plan(query, as_of, out);
     if (status == DB_OK)

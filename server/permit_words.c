@@ -294,7 +294,7 @@ static void say_due(const struct coil_finding *finding,
 
 static bool is_of_line(const struct coil_finding *finding)
 {
-    return strncmp(finding->rule, "line_fault_", 11) == 0;
+    return strncmp(finding->rule, "line_", 5) == 0;
 }
 
 /* The worst fault speaks; the page Line lists all of them. */
@@ -306,7 +306,8 @@ static void say_line(const struct coil_finding *finding,
         COIL_LINE_FAULT_LIST(X)
 #undef X
     };
-    const struct coil_line_stops *stops = &facts->line_stops[finding->side];
+    const struct coil_line_stops *stops =
+        finding->is_caution ? &facts->line_risks : &facts->line_stops[finding->side];
     enum coil_line_fault_code code = (enum coil_line_fault_code)stops->first;
     const char *text = line_fault_text(code);
 

@@ -296,6 +296,20 @@ test("a fault that stops holds the permit at once, and its mending frees it", as
   assert.equal((await permit(daemon)).permit, "run");
 });
 
+test("a risk is a caution of the permit, with what mends it", async () => {
+  const line = soundLine();
+  part(line, 13).kind = "tee"; // the check valve
+  const saved = await put(line, '"line-1-5"');
+  assert.deepEqual(faults(saved.json.answer), ["risk no_check_valve"]);
+  const answer = await permit(daemon);
+  assert.equal(answer.permit, "run");
+  const caution = answer.cautions.find((c) => c.rule === "line_risk");
+  assert.match(caution.text, /no check valve/);
+  assert.match(caution.next, /check valve/);
+  assert.equal((await put(soundLine(), '"line-1-6"')).status, 200);
+  assert.ok((await permit(daemon)).cautions.every((c) => c.rule !== "line_risk"));
+});
+
 test("each heater has a line of its own", async () => {
   const heater = await daemon.send("POST", "/api/v1/heaters",
     { ...HEATER, name: "Spa heater", waters: [1] });

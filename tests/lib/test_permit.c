@@ -943,6 +943,24 @@ START_TEST(a_fault_of_the_line_holds_its_own_side_only)
 }
 END_TEST
 
+START_TEST(a_risk_in_the_line_is_a_caution_and_never_changes_the_headline)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict before, verdict;
+
+    begin_good(&facts);
+    before = judge(&facts);
+    facts.line_risks.count = 2;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert_int_eq(verdict.good_until_s, before.good_until_s);
+    ck_assert_uint_eq(before.finding_count, 0);
+    ck_assert_uint_eq(verdict.finding_count, 1);
+    ck_assert_str_eq(verdict.findings[0].rule, "line_risk");
+    ck_assert(verdict.findings[0].is_caution);
+}
+END_TEST
+
 START_TEST(every_rule_has_a_name_of_its_own_and_room_for_its_finding)
 {
     size_t count = 0, i;
@@ -1006,6 +1024,8 @@ int main(void)
     tcase_add_test(rules, what_may_turn_the_water_acid_ends_a_test);
     tcase_add_loop_test(rules, a_moved_clock_gives_test_until_it_is_confirmed, 0, 2);
     tcase_add_test(rules, facts_after_now_do_not_count);
+    tcase_add_test(rules,
+                   a_risk_in_the_line_is_a_caution_and_never_changes_the_headline);
     tcase_add_test(rules, every_rule_has_a_name_of_its_own_and_room_for_its_finding);
     tcase_add_loop_test(table, run_appears_in_exactly_the_right_cells, 0,
                         COIL_SANITISER_COUNT);

@@ -366,6 +366,7 @@ static void put_line(int64_t at, int64_t version, int water, int burner)
 
     line.stops[COIL_WATER_SIDE] = (struct coil_line_stops){water, water};
     line.stops[COIL_BURNER_SIDE] = (struct coil_line_stops){burner, burner};
+    line.risks = (struct coil_line_stops){water + burner, 9};
     ck_assert_int_eq(db_line_put(store.db, &line), DB_OK);
     ck_assert_int_eq(line.version, version + 1);
 }
@@ -379,11 +380,15 @@ START_TEST(db_permit_takes_the_line_of_that_time)
     look(2999, false); /* not described yet: nothing is known against it */
     ck_assert_int_eq(facts.line_stops[COIL_WATER_SIDE].count, 0);
     ck_assert_int_eq(facts.line_stops[COIL_BURNER_SIDE].count, 0);
+    ck_assert_int_eq(facts.line_risks.count, 0);
     look(3000, false);
     ck_assert_int_eq(facts.line_stops[COIL_WATER_SIDE].count, 2);
     ck_assert_int_eq(facts.line_stops[COIL_WATER_SIDE].first, 2);
     ck_assert_int_eq(facts.line_stops[COIL_BURNER_SIDE].count, 0);
+    ck_assert_int_eq(facts.line_risks.count, 2);
+    ck_assert_int_eq(facts.line_risks.first, 9);
     look(5000, true);
+    ck_assert_int_eq(facts.line_risks.count, 1);
     ck_assert_int_eq(facts.line_stops[COIL_WATER_SIDE].count, 0);
     ck_assert_int_eq(facts.line_stops[COIL_BURNER_SIDE].count, 1);
     ck_assert_int_eq(db_permit_next_at(store.db, store.heater_id, store.water_id, 3000,

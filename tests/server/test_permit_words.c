@@ -234,6 +234,13 @@ START_TEST(a_fault_of_the_line_is_told_with_its_change_and_not_as_bad_water)
     facts.line_stops[COIL_WATER_SIDE].count = 3;
     permit_words(&verdict.findings[0], &facts, false, &words);
     ck_assert_msg(strstr(words.text, "3 faults") != NULL, "%s", words.text);
+    facts.line_stops[COIL_WATER_SIDE].count = 0;
+    facts.line_risks = (struct coil_line_stops){1, COIL_FAULT_NO_CHECK_VALVE};
+    coil_permit_from_facts(&facts, &verdict);
+    permit_words(&verdict.findings[0], &facts, false, &words);
+    ck_assert_msg(strstr(words.text, "no check valve") != NULL, "%s", words.text);
+    facts.line_stops[COIL_WATER_SIDE].count = 3;
+    coil_permit_from_facts(&facts, &verdict);
     facts.line_stops[COIL_WATER_SIDE].first = 9999; /* of a later version */
     permit_words(&verdict.findings[0], &facts, false, &words);
     ck_assert_msg(strstr(words.text, "line") != NULL, "%s", words.text);
