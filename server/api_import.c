@@ -121,10 +121,10 @@ static enum db_status actor_of_row(struct import_run *run, const struct import_r
     return status;
 }
 
-static bool take_row(void *context, const struct import_row *row)
+static bool take_row(void *context, struct import_row *row)
 {
     struct import_run *run = context;
-    struct db_reading reading;
+    struct db_reading *reading = &row->reading;
     bool exists = false;
 
     run->rows++;
@@ -136,20 +136,19 @@ static bool take_row(void *context, const struct import_row *row)
         show_row(run, row, "refused");
         return true;
     }
-    reading = row->reading;
-    reading.water_id = run->water_id;
-    reading.fact.batch_id = run->batch_id;
-    reading.fact.recorded_at = run->now_s;
-    run->status = actor_of_row(run, row, &reading.fact.actor_id);
+    reading->water_id = run->water_id;
+    reading->fact.batch_id = run->batch_id;
+    reading->fact.recorded_at = run->now_s;
+    run->status = actor_of_row(run, row, &reading->fact.actor_id);
     if (run->status == DB_OK)
-        run->status = db_reading_exists(run->db, &reading, &exists);
+        run->status = db_reading_exists(run->db, reading, &exists);
     if (run->status == DB_OK && exists) {
         run->already_there++;
         show_row(run, row, "already_there");
         return true;
     }
     if (run->status == DB_OK)
-        run->status = db_reading_add(run->db, &reading);
+        run->status = db_reading_add(run->db, reading);
     run->taken++;
     show_row(run, row, row->doubtful ? "doubtful" : "take");
     if (row->doubtful) {

@@ -218,6 +218,11 @@ void db_bind_text(sqlite3_stmt *stmt, int index, const char *text)
 void db_read_text(sqlite3_stmt *stmt, int column, char *out, size_t size)
 {
     const unsigned char *text = sqlite3_column_text(stmt, column);
+    size_t length = text == NULL ? 0 : (size_t)sqlite3_column_bytes(stmt, column);
 
-    snprintf(out, size, "%s", text == NULL ? "" : (const char *)text);
+    if (length >= size)
+        length = size - 1;
+    if (length > 0)
+        memcpy(out, text, length);
+    out[length] = '\0';
 }

@@ -119,19 +119,27 @@ size_t decimal_write(int64_t value_e6, char *out, size_t size)
 {
     /* Unsigned, since -INT64_MIN does not exist. */
     uint64_t magnitude = value_e6 < 0 ? 0 - (uint64_t)value_e6 : (uint64_t)value_e6;
-    const char *sign = value_e6 < 0 ? "-" : "";
+    uint64_t whole = magnitude / SCALE;
     unsigned rest = (unsigned)(magnitude % SCALE);
-    int length;
+    char text[24]; /* from its end: 14 digits, a point, 6 digits and a sign at most */
+    char *at = text + sizeof text - 1;
+    size_t length;
 
-    length =
-        snprintf(out, size, "%s%llu", sign, (unsigned long long)(magnitude / SCALE));
-    if (rest != 0)
-        length = snprintf(out, size, "%s%llu.%06u", sign,
-                          (unsigned long long)(magnitude / SCALE), rest);
-    assert(length > 0 && (size_t)length < size);
-    while (rest != 0 && out[length - 1] == '0')
-        out[--length] = '\0';
-    return (size_t)length;
+    *at = '\0';
+    for (int place = 0; place < DECIMALS; place++, rest /= 10)
+        if (rest % 10 != 0 || *at != '\0') /* zeros at the end are left out */
+            *--at = (char)('0' + rest % 10);
+    if (*at != '\0')
+        *--at = '.';
+    do
+        *--at = (char)('0' + whole % 10);
+    while ((whole /= 10) != 0);
+    if (value_e6 < 0)
+        *--at = '-';
+    length = (size_t)(text + sizeof text - 1 - at);
+    assert(length < size);
+    memcpy(out, at, length + 1);
+    return length;
 }
 
 double decimal_to_double(int64_t value_e6)

@@ -13,7 +13,7 @@ static const char *const entries[] = {"pool", "skimmer", "before_heater",
 /* One line that grows. EXPORT_LINE_SIZE holds the longest: every text is bounded by its
  * size in db.h, and quotes at most double it. */
 struct line {
-    const struct export_csv *csv;
+    struct export_csv *csv;
     char *out;
     size_t used;
     bool has_field;
@@ -65,11 +65,12 @@ static void put_text(struct line *line, const char *text)
         put(line, "\"", 1);
     if (needs_guard(text))
         put(line, "'", 1);
-    for (; *text != '\0'; text++) {
-        if (*text == '"')
-            put(line, "\"", 1);
-        put(line, text, 1);
+    for (const char *quote; quoted && (quote = strchr(text, '"')) != NULL;
+         text = quote + 1) {
+        put(line, text, (size_t)(quote - text));
+        put(line, "\"\"", 2);
     }
+    put(line, text, strlen(text));
     if (quoted)
         put(line, "\"", 1);
 }
@@ -98,20 +99,58 @@ static void put_number_or_nothing(struct line *line, bool is_known, int64_t valu
         begin_field(line);
 }
 
+/* ---- instants ---- */
+
+/* The date of an instant in a zone; the second of its local day is kept beside it. Facts
+ * of one day, which mostly follow each other, cost one look at the zone. */
+static int second_of_day(struct export_day *day, const struct zone *zone, int64_t at)
+{
+    struct civil_time civil;
+    int second, unused;
+
+    if (at >= day->from_s && at < day->until_s)
+        return (int)(at - day->from_s);
+    zone_civil(zone, at, &civil);
+    snprintf(day->date, sizeof day->date, "%04d-%02d-%02d", civil.year, civil.month,
+             civil.day);
+    second = civil.hour * 3600 + civil.minute * 60 + civil.second;
+    day->from_s = at - second;
+    day->until_s = day->from_s + 86400;
+    if (!zone_steady(zone, day->from_s, day->until_s, &unused))
+        day->until_s = day->from_s; /* clocks change in it: nothing is kept */
+    return second;
+}
+
+static void put_two(char *out, int number)
+{
+    out[0] = (char)('0' + number / 10);
+    out[1] = (char)('0' + number % 10);
+}
+
+static void put_instant(struct line *line, struct export_day *day,
+                        const struct zone *zone, int64_t at, char between,
+                        const char *end)
+{
+    int second = second_of_day(day, zone, at);
+    char clock[] = " 00:00:00";
+
+    clock[0] = between;
+    put_two(clock + 1, second / 3600);
+    put_two(clock + 4, second / 60 % 60);
+    put_two(clock + 7, second % 60);
+    begin_field(line);
+    put(line, day->date, strlen(day->date));
+    put(line, clock, sizeof clock - 1);
+    put(line, end, strlen(end));
+}
+
 /* "2026-11-25T13:05:00Z", and "2026-11-25 14:05:00" for people. */
 static void put_time(struct line *line, int64_t at)
 {
-    struct civil_time utc, local;
-    char text[80];
+    struct export_csv *csv = line->csv;
 
-    zone_civil(line->csv->utc, at, &utc);
-    zone_civil(line->csv->site, at, &local);
-    snprintf(text, sizeof text, "%04d-%02d-%02dT%02d:%02d:%02dZ", utc.year, utc.month,
-             utc.day, utc.hour, utc.minute, utc.second);
-    put_text(line, text);
-    snprintf(text, sizeof text, "%04d-%02d-%02d %02d:%02d:%02d", local.year,
-             local.month, local.day, local.hour, local.minute, local.second);
-    put_text(line, text);
+    put_instant(line, &csv->utc_day, csv->utc, at, 'T', "Z");
+    put_instant(line, &csv->site_day, csv->site, at, ' ', "");
 }
 
 static void put_id(struct line *line, int64_t id)
@@ -129,9 +168,10 @@ static void put_flag(struct line *line, bool flag)
 /* "ph method=strip resolution=0.2 over_range; orp_mv confirmed" */
 static void put_details(struct line *line, const struct db_reading *reading)
 {
-    char text[3072] = "", number[32];
+    char text[3072], number[32];
     size_t used = 0;
 
+    text[0] = '\0';
     for (size_t i = 0; i < reading->value_count; i++) {
         const struct db_value *value = &reading->values[i];
         bool has_method = value->method != reading->method;
@@ -227,7 +267,7 @@ static const char *const *names_of(enum export_what what)
     return names[what];
 }
 
-size_t export_csv_names(const struct export_csv *csv, char *out)
+size_t export_csv_names(struct export_csv *csv, char *out)
 {
     struct line line = {.csv = csv, .out = out};
 
@@ -241,7 +281,7 @@ size_t export_csv_names(const struct export_csv *csv, char *out)
     return line.used;
 }
 
-size_t export_csv_line(const struct export_csv *csv, const void *fact, char *out)
+size_t export_csv_line(struct export_csv *csv, const void *fact, char *out)
 {
     struct line line = {.csv = csv, .out = out};
 

@@ -88,8 +88,9 @@ struct import_row {
     char by[DB_NAME_SIZE];
 };
 
-/* Called for each row in file order; returns false to stop. The row is borrowed. */
-typedef bool (*import_take)(void *context, const struct import_row *row);
+/* Called for each row in file order; returns false to stop. The row is borrowed; its
+ * reading's water, actor and batch are for the taker to fill. */
+typedef bool (*import_take)(void *context, struct import_row *row);
 
 /*
  * Reads a whole file (borrowed) and hands out its rows. Bad rows are handed out with a

@@ -69,7 +69,7 @@ static void say_value(struct report *report, const struct db_value *value)
     }
 }
 
-static bool take(void *context, const struct import_row *row)
+static bool take(void *context, struct import_row *row)
 {
     struct report *report = context;
     char when[26];
@@ -245,7 +245,7 @@ struct count {
     int stop_after;
 };
 
-static bool count_row(void *context, const struct import_row *row)
+static bool count_row(void *context, struct import_row *row)
 {
     struct count *count = context;
 
@@ -338,7 +338,7 @@ struct round_trip {
     int rows;
 };
 
-static bool compare_row(void *context, const struct import_row *row)
+static bool compare_row(void *context, struct import_row *row)
 {
     struct round_trip *trip = context;
 
