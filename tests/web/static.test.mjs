@@ -17,7 +17,8 @@ for (const [part, file, name] of [["entry", "entrywords.js", "entryWords"],
   ["history", "historywords.js", "historyWords"], ["file", "filewords.js", "fileWords"],
   ["setup", "setupwords.js", "setupWords"], ["trends", "trendwords.js", "trendWords"],
   ["treatment", "treatmentwords.js", "treatmentWords"],
-  ["super", "superwords.js", "superWords"], ["people", "peoplewords.js", "peopleWords"]])
+  ["super", "superwords.js", "superWords"], ["heat", "heatwords.js", "heatWords"],
+  ["people", "peoplewords.js", "peopleWords"]])
   pageWords[name] = { part, said: (await load(file))[name] };
 const inHtml = { ...words, ...Object.fromEntries(
   Object.values(pageWords).map(({ part, said }) => [part, said])) };

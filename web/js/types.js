@@ -428,3 +428,52 @@ export {};
  * @property {{quantity: string, value: number, from: "none" | "dissolved_solids"}[]} assumed
  * @property {string[]} cautions
  */
+
+/**
+ * @typedef {object} WarmUpEnd one end of a plan's band
+ * @property {boolean} in_time
+ * @property {number} start_at
+ * @property {number | null} reached_at
+ * @property {number} firing_h
+ * @property {number} fuel_mj
+ * @property {number} fuel in the tariff's unit
+ * @property {number | null} cost
+ */
+
+/**
+ * @typedef {object} WarmUpWay the plan under one cover and wind
+ * @property {"none" | "bubble" | "solid"} cover
+ * @property {number} wind_m_per_s
+ * @property {WarmUpEnd} likely
+ * @property {WarmUpEnd} easy
+ * @property {WarmUpEnd} hard
+ */
+
+/**
+ * @typedef {object} WarmBy
+ * @property {number} at
+ * @property {number} by
+ * @property {number} wanted_temp_c
+ * @property {string[]} lacks
+ * @property {string} unit
+ * @property {string} currency
+ * @property {WarmUpWay | null} plan
+ * @property {WarmUpWay[]} beside
+ * @property {{part: string, mean_w: number, share: number}[]} losses
+ * @property {number} evaporation_l_per_h
+ * @property {number | null} hold_fuel_per_day
+ * @property {number | null} hold_cost_per_day
+ * @property {{air_low_c: number, air_high_c: number, efficiency: number,
+ *   efficiency_half_width: number, efficiency_is_measured: boolean, assumed: string[],
+ *   out_of_range: boolean}} basis
+ */
+
+/**
+ * @typedef {object} Tariff
+ * @property {number} version
+ * @property {string} etag
+ * @property {string | null} unit
+ * @property {number | null} price_per_unit
+ * @property {number | null} mj_per_unit
+ * @property {string} currency
+ */
