@@ -4,7 +4,9 @@
  * Counts hours by cause, and weighs them: acidity as times the limit (10^(limit - pH)),
  * chlorine as times the ceiling, both together as the product of the two. The weights
  * are a convention: no rate at which a heater's coil corrodes in pool water is
- * published. It is evidence of how a heater was kept, never a remaining life.
+ * published. It is evidence of how a heater was kept, never a remaining life. Hours in
+ * which scale could settle at the hot surface are counted apart: they foul, they do not
+ * corrode, and have no part in severity.
  *
  * Knows nothing of where the course of the water comes from; forecast.h computes it.
  */
@@ -47,6 +49,13 @@ struct coil_pump_span {
     double until_s;
 };
 
+/* The heater's limits from an instant until the next; ascending. NaN: no such limit. */
+struct coil_limit_span {
+    double from_s;
+    double ph_low;
+    double free_chlorine_high_mg_per_l; /* else > 0 */
+};
+
 struct coil_exposure_input {
     /* The water, count instants in ascending order. A point without pH or chlorine says
      * that it is not known there. */
@@ -60,8 +69,14 @@ struct coil_exposure_input {
     size_t pump_count;
     bool has_pump; /* false: no runs are known, water is taken to flow all the time */
 
-    double ph_low;                      /* NaN: no such limit */
-    double free_chlorine_high_mg_per_l; /* NaN: no such limit; else > 0 */
+    const struct coil_limit_span *limits; /* at least one; the first holds before it too */
+    size_t limit_count;
+
+    /* Fouling. hot_index: calcite saturation index at the hot surface at each point, from
+     * the band of pH; NaN where it is not known. NULL: not asked for. */
+    const struct coil_band *hot_index;
+    const struct coil_pump_span *burner; /* it fires; ascending, not overlapping */
+    size_t burner_count;
 };
 
 struct coil_exposure_hours {
@@ -78,6 +93,11 @@ struct coil_exposure_total {
     double standing_h;  /* water stood in the heater */
     double in_heater_h; /* all hours with water in the heater that could be judged */
     double unknown_h;   /* water in the heater, and pH or chlorine not known */
+    /* Of the hours in which the burner fired a heater in line: index above
+     * COIL_SCALE_INDEX. weighted is 0: nothing is weighed. */
+    struct coil_exposure_hours scaling;
+    double fired_h;         /* all of them that could be judged */
+    double fired_unknown_h; /* and those that could not */
     size_t event_count; /* found; may be more than there was room for */
 };
 
@@ -90,6 +110,8 @@ struct coil_exposure_event {
     bool has_both;    /* at one instant */
     bool is_standing; /* at the worst instant the water stood in the heater */
     bool is_severe;   /* both, and COIL_EXPOSURE_SEVERE or more */
+    double severe_from_s; /* first and last instant of that; 0 when it is not */
+    double severe_until_s;
     bool is_open;     /* lasts at the end of the course */
     double hours;     /* with bad water in the heater; gaps are not counted */
     double weighted_h;
@@ -117,7 +139,7 @@ double coil_exposure_severity(double ph, double free_chlorine_mg_per_l, double p
  * counted.
  *
  * Returns COIL_OK, COIL_ERR_NOT_FINITE (an instant) or COIL_ERR_DOMAIN: instants out of
- * order, a ceiling that is not above 0, no limit at all, fewer than 2 points.
+ * order, a ceiling that is not above 0, no limit at any time, fewer than 2 points.
  */
 enum coil_status coil_exposure_sum(const struct coil_exposure_input *input,
                                    struct coil_exposure_event *out_events,

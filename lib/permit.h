@@ -143,7 +143,9 @@ struct coil_permit_facts {
     int64_t ph_touches_at_s;
     int64_t sanitiser_touches_at_s;
     int64_t plan_started_at_s;    /* of a super-chlorination not ended; 0: none */
-    int64_t severe_exposure_at_s; /* of an event of exposure.h lately; 0: none */
+    int64_t severe_exposure_until_s; /* of a severe part (exposure.h); 0: none */
+    int64_t inspected_at_s;          /* newest inspection by a technician; 0: none */
+    bool inspection_may_run;         /* what it found */
     struct coil_line_stops line_stops[COIL_SIDE_COUNT]; /* by enum coil_side */
     struct coil_line_stops line_risks; /* harm when something else happens */
 };

@@ -7,6 +7,7 @@
 #include <math.h>
 
 #include "composition.h"
+#include "exposure.h"
 #include "film.h"
 #include "saturation_band.h"
 
@@ -263,6 +264,46 @@ static void heater_off_line(const struct coil_context *context,
         put_state_age(context, add(verdict, rule, COIL_HOLD));
 }
 
+/* Acid and strong at once in a heater that water reaches, as tested last: the same bar as
+ * for an event of the past. */
+static bool is_severe_now(const struct coil_context *context)
+{
+    const struct coil_permit_facts *facts = context->facts;
+    enum coil_exposure_cause cause = COIL_EXPOSURE_LOW_PH;
+
+    return facts->sanitiser != COIL_SANITISER_BROMINE && context->ph.is_below &&
+           chlorine_is_high(context) &&
+           (facts->heater_state == COIL_HEATER_IN_LINE ||
+            facts->heater_state == COIL_HEATER_OFF_LINE_STANDING) &&
+           coil_exposure_severity(
+               context->ph.value.value, context->sanitiser.value.value,
+               facts->limits[COIL_LIMIT_PH_LOW].value,
+               facts->limits[COIL_LIMIT_FREE_CHLORINE_HIGH].value,
+               &cause) >= COIL_EXPOSURE_SEVERE;
+}
+
+/* Until a technician has looked at it after the event and said that it may run. */
+static void exposure_severe(const struct coil_context *context,
+                            const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    const struct coil_permit_facts *facts = context->facts;
+    int64_t at_s =
+        is_severe_now(context) ? facts->now_s : facts->severe_exposure_until_s;
+
+    if (at_s != 0 && at_s >= facts->inspected_at_s)
+        add(verdict, rule, COIL_HOLD)->age_s = facts->now_s - at_s;
+}
+
+static void inspection_failed(const struct coil_context *context,
+                              const struct coil_rule *rule,
+                              struct coil_verdict *verdict)
+{
+    const struct coil_permit_facts *facts = context->facts;
+
+    if (facts->inspected_at_s != 0 && !facts->inspection_may_run)
+        add(verdict, rule, COIL_HOLD)->age_s = facts->now_s - facts->inspected_at_s;
+}
+
 static void spa_too_hot(const struct coil_context *context,
                         const struct coil_rule *rule, struct coil_verdict *verdict)
 {
@@ -328,18 +369,6 @@ static void caution_below(const struct coil_context *context,
 
     if (m != NULL && m->value < limit)
         caution_of(context, rule, verdict, quantity, limit);
-}
-
-static void exposure_severe(const struct coil_context *context,
-                            const struct coil_rule *rule, struct coil_verdict *verdict)
-{
-    struct coil_finding *finding;
-
-    if (context->facts->severe_exposure_at_s == 0)
-        return;
-    finding = add(verdict, rule, COIL_RUN);
-    finding->is_caution = true;
-    finding->age_s = context->facts->now_s - context->facts->severe_exposure_at_s;
 }
 
 static void standing_water(const struct coil_context *context,
@@ -565,11 +594,12 @@ const struct coil_rule coil_rules[] = {
     {"ph_may_have_left", COIL_WATER_SIDE, ph_may_have_left},
     {"sanitiser_may_have_left", COIL_WATER_SIDE, sanitiser_may_have_left},
     {"winter_closed", COIL_BURNER_SIDE, winter_closed},
+    {"exposure_severe", COIL_BURNER_SIDE, exposure_severe},
+    {"inspection_failed", COIL_BURNER_SIDE, inspection_failed},
     {"heater_drained", COIL_BURNER_SIDE, heater_drained},
     {"heater_off_line", COIL_BURNER_SIDE, heater_off_line},
     {"spa_too_hot", COIL_BURNER_SIDE, spa_too_hot},
     {"line_fault_burner", COIL_BURNER_SIDE, line_fault},
-    {"exposure_severe", COIL_BURNER_SIDE, exposure_severe},
     {"standing_water", COIL_WATER_SIDE, standing_water},
     {"line_risk", COIL_WATER_SIDE, line_risk},
     {"clock_unsynchronised", COIL_WATER_SIDE, clock_unsynchronised},

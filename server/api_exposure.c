@@ -6,6 +6,7 @@
 #include "api_common.h"
 #include "forecast_json.h"
 #include "heater_exposure.h"
+#include "lib/film.h"
 #include "line_words.h"
 
 #define SPAN_DEFAULT_S (90 * 86400)
@@ -104,7 +105,8 @@ static void add_line(cJSON *object, const struct heater_exposure *sum)
     add_hours(line, &sum->at_inlet);
     forecast_add_number(line, "in_heater_h", sum->at_inlet.in_heater_h, 0.01);
     forecast_add_number(line, "unknown_h", sum->at_inlet.unknown_h, 0.01);
-    add_or_null(line, "restarts", sum->has_pump_runs, (double)sum->restarts, 1);
+    add_or_null(line, "restarts", sum->past.pump_count > 0,
+                (double)sum->restarts, 1);
     array = cJSON_AddArrayToObject(line, "spans");
     for (size_t i = 0; i < sum->inlet_count; i++) {
         const struct line_inlet *inlet = &sum->inlets[i];
@@ -120,20 +122,59 @@ static void add_line(cJSON *object, const struct heater_exposure *sum)
     cJSON_AddStringToObject(line, "text", line_exposure_text());
 }
 
+/* The limits of each time in the span, oldest first. */
+static void add_limits(cJSON *object, const struct heater_exposure_wish *wish,
+                       const struct heater_past *past)
+{
+    cJSON *array = cJSON_AddArrayToObject(object, "limits");
+
+    for (size_t i = 0; i < past->limit_count; i++) {
+        const struct coil_limit_span *span = &past->limits[i];
+        const bool is_over = i + 1 < past->limit_count &&
+                             span[1].from_s <= (double)wish->from;
+        cJSON *one;
+
+        if (is_over || (i > 0 && span->from_s >= (double)wish->until))
+            continue;
+        one = cJSON_CreateObject();
+        forecast_add_number(one, "from", fmax(span->from_s, (double)wish->from), 1);
+        forecast_add_number(one, "ph_low", span->ph_low, 0.001);
+        forecast_add_number(one, "free_chlorine_high",
+                            span->free_chlorine_high_mg_per_l, 0.001);
+        cJSON_AddItemToArray(array, one);
+    }
+}
+
+/* Fouling apart from attack; null where no burner run says when the surface was hot. */
+static void add_scaling(cJSON *object, const struct heater_exposure *sum)
+{
+    cJSON *one;
+
+    if (sum->past.burner_count == 0) {
+        cJSON_AddNullToObject(object, "scaling");
+        return;
+    }
+    one = cJSON_AddObjectToObject(object, "scaling");
+    forecast_add_number(one, "likely", sum->total.scaling.likely, 0.01);
+    forecast_add_number(one, "at_least", sum->total.scaling.at_least, 0.01);
+    forecast_add_number(one, "at_most", sum->total.scaling.at_most, 0.01);
+    forecast_add_number(one, "fired_h", sum->total.fired_h, 0.01);
+    forecast_add_number(one, "unknown_h", sum->total.fired_unknown_h, 0.01);
+    cJSON_AddNumberToObject(one, "index_limit", COIL_SCALE_INDEX);
+    cJSON_AddNumberToObject(one, "surface_rise_k", COIL_FILM_RISE_DEFAULT_K);
+}
+
 static cJSON *answer_json(const struct heater_exposure_wish *wish,
                           const struct heater_exposure *sum)
 {
-    cJSON *object = cJSON_CreateObject(), *limits, *array;
+    cJSON *object = cJSON_CreateObject(), *array;
 
     cJSON_AddNumberToObject(object, "heater", (double)wish->heater_id);
     cJSON_AddNumberToObject(object, "water", (double)wish->water_id);
     cJSON_AddNumberToObject(object, "from", (double)wish->from);
     cJSON_AddNumberToObject(object, "until", (double)wish->until);
     cJSON_AddNumberToObject(object, "as_of", (double)wish->as_of);
-    limits = cJSON_AddObjectToObject(object, "limits");
-    forecast_add_number(limits, "ph_low", sum->ph_low, 0.001);
-    forecast_add_number(limits, "free_chlorine_high", sum->free_chlorine_high_mg_per_l,
-                        0.001);
+    add_limits(object, wish, &sum->past);
     add_hours(object, &sum->total);
     forecast_add_number(object, "flowing_h", sum->total.flowing_h, 0.01);
     forecast_add_number(object, "standing_h", sum->total.standing_h, 0.01);
@@ -144,7 +185,8 @@ static cJSON *answer_json(const struct heater_exposure_wish *wish,
     for (size_t i = 0; i < sum->event_count; i++)
         add_event(array, &sum->events[i]);
     cJSON_AddNumberToObject(object, "event_total", (double)sum->total.event_count);
-    cJSON_AddBoolToObject(object, "has_pump_runs", sum->has_pump_runs);
+    add_scaling(object, sum);
+    cJSON_AddBoolToObject(object, "has_pump_runs", sum->past.pump_count > 0);
     cJSON_AddStringToObject(object, "weights", coil_exposure_weights_words);
     return object;
 }
@@ -153,7 +195,7 @@ void api_exposure_get(struct app *app, struct db *db, const struct request *req,
                       struct reply *out)
 {
     const uint64_t changes = api_changes(app);
-    struct heater_exposure *sum = malloc(sizeof *sum);
+    struct heater_exposure *sum = calloc(1, sizeof *sum);
     struct heater_exposure_wish wish;
 
     if (read_wish(app, db, req, out, &wish) &&
@@ -163,5 +205,7 @@ void api_exposure_get(struct app *app, struct db *db, const struct request *req,
         if (request_query(req, "as_of") != NULL)
             api_tag(app, out, changes);
     }
+    if (sum != NULL)
+        heater_past_finish(&sum->past);
     free(sum);
 }

@@ -359,18 +359,17 @@ void api_permit_get(struct app *app, struct db *db, const struct request *req,
         !api_ok(out,
                 permit_forecast_add(app, db, question.water_id, question.by_recorded,
                                     &facts),
-                "water"))
+                "water") ||
+        !api_ok(out,
+                heater_exposure_severe(app, db, question.heater_id, question.water_id,
+                                       question.as_of, question.by_recorded,
+                                       &facts.severe_exposure_until_s),
+                "pair of heater and water"))
         return;
     if (!question.is_past) {
         clock_watch_look(app, db, &clock);
         facts.clock = clock.clock;
         facts.clock_jump_s = clock.jump_s;
-        if (!api_ok(out,
-                    heater_exposure_severe(app, db, question.heater_id,
-                                           question.water_id,
-                                           &facts.severe_exposure_at_s),
-                    "pair of heater and water"))
-            return;
     }
     tree = permit_json(app, db, &question, &facts, site.us_units);
     api_send(out, 200, is_family(&req->who) ? family_json(tree) : tree);

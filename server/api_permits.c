@@ -8,6 +8,7 @@
 
 #include "api.h"
 #include "api_common.h"
+#include "heater_exposure.h"
 #include "permit_forecast.h"
 
 #define SPAN_DEFAULT_S (30 * 86400)
@@ -89,6 +90,9 @@ static enum db_status ask(struct app *app, struct db *db, struct permits *permit
 
     if (status == DB_OK)
         status = permit_forecast_add(app, db, permits->water_id, false, &facts);
+    if (status == DB_OK)
+        status = heater_exposure_severe(app, db, permits->heater_id, permits->water_id,
+                                        at, false, &facts.severe_exposure_until_s);
     if (status == DB_OK)
         coil_permit_from_facts(&facts, out);
     permits->touches_at[0] = status == DB_OK ? facts.ph_touches_at_s : 0;

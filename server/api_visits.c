@@ -53,6 +53,16 @@ static void read_task(struct db *db, struct form *form, struct db_care_visit *vi
                     "did without naming that task.");
 }
 
+/* Whether the heater may run is for a technician to say who has looked at it. */
+static void read_may_run(struct form *form, struct db_care_visit *visit)
+{
+    visit->has_may_run = form_flag(form, "may_run", FORM_OPTIONAL, &visit->may_run);
+    if (visit->has_may_run && (!visit->technician || visit->skipped))
+        problem_add(form->problem, "needs_technician", "may_run",
+                    "Only a technician who has looked at the heater can say whether it "
+                    "may run.");
+}
+
 static void read_cost(struct form *form, struct db_care_visit *visit)
 {
     size_t faults = form->problem->count;
@@ -106,6 +116,7 @@ static void read_visit(struct app *app, struct db *db, struct form *form, void *
     if (visit->skipped && visit->fact.note[0] == '\0')
         problem_add(form->problem, "member_missing", "note",
                     "Say why it was skipped.");
+    read_may_run(form, visit);
     read_task(db, form, visit);
     read_cost(form, visit);
     read_next(app, db, form, visit);
@@ -124,6 +135,10 @@ static void write_visit(cJSON *object, const void *fact)
     cJSON_AddStringToObject(object, "kind", kinds[visit->kind]);
     cJSON_AddStringToObject(object, "outcome", outcomes[visit->skipped]);
     cJSON_AddBoolToObject(object, "technician", visit->technician);
+    if (visit->has_may_run)
+        cJSON_AddBoolToObject(object, "may_run", visit->may_run);
+    else
+        cJSON_AddNullToObject(object, "may_run");
     cJSON_AddStringToObject(object, "done_by", visit->done_by);
     cJSON_AddStringToObject(object, "findings", visit->findings);
     if (visit->has_cost)

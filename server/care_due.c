@@ -129,6 +129,8 @@ static enum db_status exposed_at(struct db *db, const struct care_heater *care,
     for (size_t i = 0; status == DB_OK && i < found->event_count; i++)
         if (found->events[i].is_severe)
             *out_at = (int64_t)found->events[i].until_s;
+    if (found != NULL)
+        heater_past_finish(&found->past);
     free(found);
     return status;
 }

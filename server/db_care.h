@@ -78,6 +78,8 @@ struct db_care_visit {
     enum db_visit_kind kind;
     bool skipped;    /* the turn passes without it */
     bool technician; /* a licensed one did it */
+    bool has_may_run; /* the technician said whether the heater may run */
+    bool may_run;
     char done_by[DB_NAME_SIZE];
     char findings[DB_FINDINGS_SIZE];
     bool has_cost;
@@ -95,6 +97,11 @@ enum db_status db_care_visit_list(struct db *db, const struct db_window *window,
 /* The current visit of a task that was latest; DB_NOT_FOUND: none. */
 enum db_status db_care_visit_last(struct db *db, int64_t task_id,
                                   struct db_care_visit *out);
+/* What the newest visit that says so said about running the heater, as of then (see
+ * db_permit_facts). DB_NOT_FOUND: none says. */
+enum db_status db_care_visit_may_run(struct db *db, int64_t heater_id, int64_t at,
+                                     int64_t known_at, int64_t *out_at,
+                                     bool *out_may_run);
 /* How many rows a task's visits have in all: grows with every change of them. */
 enum db_status db_care_visit_changes(struct db *db, int64_t task_id, int64_t *out_count);
 

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "db_care.h"
 #include "db_private.h"
 #include "lib/film.h"
 
@@ -241,6 +242,16 @@ static enum db_status take_state(struct permit_query *query, int64_t heater_id,
     return status;
 }
 
+static enum db_status take_inspection(struct permit_query *query, int64_t heater_id,
+                                      struct coil_permit_facts *out)
+{
+    enum db_status status = db_care_visit_may_run(
+        query->db, heater_id, query->asof.at, query->asof.known_at,
+        &out->inspected_at_s, &out->inspection_may_run);
+
+    return status == DB_NOT_FOUND ? DB_OK : status;
+}
+
 static enum db_status take_plan(struct permit_query *query, int64_t as_of,
                                 struct coil_permit_facts *out)
 {
@@ -317,6 +328,8 @@ static enum db_status read_all(struct permit_query *query, int64_t heater_id,
     start_facts(out, as_of);
     take_things(&heater, &water, out);
     status = take_state(query, heater_id, out);
+    if (status == DB_OK)
+        status = take_inspection(query, heater_id, out);
     if (status == DB_OK)
         status = db_line_stops_at(query->db, heater_id, as_of, out->line_stops,
                                   &out->line_risks);

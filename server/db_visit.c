@@ -17,6 +17,8 @@ static void bind_visit(sqlite3_stmt *stmt, int first, const void *record)
     if (visit->has_next_day)
         db_bind(stmt, first + 9, visit->next_day);
     db_bind_text(stmt, first + 10, visit->checklist);
+    if (visit->has_may_run)
+        db_bind(stmt, first + 11, visit->may_run);
 }
 
 static void read_visit(sqlite3_stmt *stmt, int first, void *record)
@@ -36,14 +38,16 @@ static void read_visit(sqlite3_stmt *stmt, int first, void *record)
     visit->has_next_day = sqlite3_column_type(stmt, first + 9) != SQLITE_NULL;
     visit->next_day = sqlite3_column_int(stmt, first + 9);
     db_read_text(stmt, first + 10, visit->checklist, sizeof visit->checklist);
+    visit->has_may_run = sqlite3_column_type(stmt, first + 11) != SQLITE_NULL;
+    visit->may_run = sqlite3_column_int(stmt, first + 11) != 0;
 }
 
 const struct fact_table db_care_visit_table = {
     .name = "care_visit",
     .subject = "heater_id",
     .columns = "heater_id, task_id, kind, outcome, technician, done_by, findings,"
-               " cost_e6, currency, next_day, checklist",
-    .column_count = 11,
+               " cost_e6, currency, next_day, checklist, may_run",
+    .column_count = 12,
     .record_size = sizeof(struct db_care_visit),
     .bind = bind_visit,
     .read = read_visit,
@@ -83,4 +87,27 @@ enum db_status db_care_visit_changes(struct db *db, int64_t task_id, int64_t *ou
 {
     return db_ask(db, "SELECT count(*) FROM care_visit WHERE task_id = ?1", out_count,
                   task_id);
+}
+
+enum db_status db_care_visit_may_run(struct db *db, int64_t heater_id, int64_t at,
+                                     int64_t known_at, int64_t *out_at,
+                                     bool *out_may_run)
+{
+    sqlite3_stmt *stmt = db_prepare(
+        db, "SELECT f.measured_at, f.may_run FROM care_visit f WHERE f.heater_id = ?1"
+            " AND f.measured_at <= ?2 AND f.recorded_at <= ?3 AND f.may_run IS NOT NULL"
+            " AND f.withdrawn = 0 AND NOT EXISTS (SELECT 1 FROM care_visit s"
+            " WHERE s.supersedes = f.id AND s.recorded_at <= ?3)"
+            " ORDER BY f.measured_at DESC, f.id DESC LIMIT 1");
+    enum db_status status;
+
+    db_bind(stmt, 1, heater_id, at, known_at);
+    if (db_step_row(db, stmt, &status)) {
+        *out_at = sqlite3_column_int64(stmt, 0);
+        *out_may_run = sqlite3_column_int(stmt, 1) != 0;
+    } else if (status == DB_OK) {
+        status = DB_NOT_FOUND;
+    }
+    db_done(stmt);
+    return status;
 }

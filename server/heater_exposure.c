@@ -1,89 +1,13 @@
 #include "heater_exposure.h"
 
 #include <math.h>
-#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "decimal.h"
+#include "lib/film.h"
+#include "lib/saturation_band.h"
 #include "pool_facts.h"
-
-#define SEVERE_LOOK_BACK_S (14 * 86400)
-
-struct gathering {
-    struct coil_heater_span *states;
-    size_t state_count, state_capacity;
-    struct coil_pump_span *runs;
-    size_t run_count, run_capacity;
-    bool is_out_of_memory;
-};
-
-static bool grow(struct gathering *g, void **items, size_t count, size_t *capacity,
-                 size_t size)
-{
-    void *more;
-
-    if (count < *capacity)
-        return true;
-    more = realloc(*items, (*capacity * 2 + 64) * size);
-    g->is_out_of_memory = g->is_out_of_memory || more == NULL;
-    if (more == NULL)
-        return false;
-    *items = more;
-    *capacity = *capacity * 2 + 64;
-    return true;
-}
-
-static bool take_state(void *context, const void *record)
-{
-    struct gathering *g = context;
-    const struct db_heater_state *state = record;
-    void *items = g->states;
-
-    if (!grow(g, &items, g->state_count, &g->state_capacity, sizeof *g->states))
-        return false;
-    g->states = items;
-    if (g->state_count > 0 &&
-        g->states[g->state_count - 1].from_s >= (double)state->fact.at)
-        g->state_count--; /* of one instant the later word */
-    g->states[g->state_count++] =
-        (struct coil_heater_span){(double)state->fact.at, state->state};
-    return true;
-}
-
-/* Runs come by their start; those that overlap are one. */
-static bool take_run(void *context, const void *record)
-{
-    struct gathering *g = context;
-    const struct db_run *run = record;
-    void *items = g->runs;
-    struct coil_pump_span *last = g->run_count > 0 ? &g->runs[g->run_count - 1] : NULL;
-
-    if (run->machine != DB_PUMP)
-        return true;
-    if (last != NULL && (double)run->fact.at <= last->until_s) {
-        last->until_s = fmax(last->until_s, (double)run->ended_at);
-        return true;
-    }
-    if (!grow(g, &items, g->run_count, &g->run_capacity, sizeof *g->runs))
-        return false;
-    g->runs = items;
-    g->runs[g->run_count++] =
-        (struct coil_pump_span){(double)run->fact.at, (double)run->ended_at};
-    return true;
-}
-
-static double limit_or_nan(const struct db_heater *heater, enum coil_limit_name name)
-{
-    return heater->limits[name].is_set ? heater->limits[name].value : (double)NAN;
-}
-
-static bool serves(const struct db_heater *heater, int64_t water_id)
-{
-    for (size_t i = 0; i < heater->water_count; i++)
-        if (heater->water_ids[i] == water_id)
-            return true;
-    return false;
-}
 
 /* The course from `from` on in steps. */
 struct course {
@@ -92,6 +16,161 @@ struct course {
     double *times_s;
     struct coil_forecast_point *points;
 };
+
+/* ---- what decides on scale, over time ---- */
+
+struct scale_value {
+    double at_s;
+    enum coil_quantity quantity;
+    double value;
+};
+
+struct scale_values {
+    struct scale_value *items; /* in order of their instants */
+    size_t count, capacity;
+    bool is_out_of_memory;
+};
+
+static bool is_of_scale(enum coil_quantity quantity)
+{
+    return quantity == COIL_TOTAL_ALKALINITY || quantity == COIL_CALCIUM_HARDNESS ||
+           quantity == COIL_CYANURIC_ACID || quantity == COIL_SALT ||
+           quantity == COIL_BORATE || quantity == COIL_WATER_TEMP;
+}
+
+static bool take_value(void *context, int64_t at, const struct db_value *value)
+{
+    struct scale_values *s = context;
+
+    if (!is_of_scale(value->quantity) || value->over_range)
+        return true;
+    if (s->count == s->capacity) {
+        struct scale_value *more =
+            realloc(s->items, (s->capacity * 2 + 64) * sizeof *more);
+
+        s->is_out_of_memory = more == NULL;
+        if (more == NULL)
+            return false;
+        s->items = more;
+        s->capacity = s->capacity * 2 + 64;
+    }
+    s->items[s->count++] = (struct scale_value){(double)at, value->quantity,
+                                                decimal_to_double(value->amount_e6)};
+    return true;
+}
+
+static bool pass_dose(void *context, const void *dose)
+{
+    (void)context;
+    (void)dose;
+    return true;
+}
+
+/* Newest values at an instant that never goes back; NaN: not tested. */
+struct scale_water {
+    const struct scale_values *values;
+    size_t next;
+    double newest[COIL_QUANTITY_COUNT];
+};
+
+static void move_to(struct scale_water *water, double time_s)
+{
+    const struct scale_values *values = water->values;
+
+    for (; water->next < values->count && values->items[water->next].at_s <= time_s;
+         water->next++)
+        water->newest[values->items[water->next].quantity] =
+            values->items[water->next].value;
+}
+
+static double known_or_none(double value)
+{
+    return isnan(value) ? 0 : value;
+}
+
+/* NaN unless alkalinity, calcium and temperature were tested. What is not tested of the
+ * rest is taken for none, as the permit does. */
+static double index_at(const struct scale_water *water, double ph, double chlorine)
+{
+    const double *newest = water->newest;
+    const struct coil_composition c = {
+        .ph = ph,
+        .total_alkalinity_mg_per_l_caco3 = newest[COIL_TOTAL_ALKALINITY],
+        .calcium_hardness_mg_per_l_caco3 = newest[COIL_CALCIUM_HARDNESS],
+        .salt_mg_per_l_nacl = known_or_none(newest[COIL_SALT]),
+        .borate_mg_per_l_b = known_or_none(newest[COIL_BORATE]),
+        .cyanuric_acid_mg_per_l = known_or_none(newest[COIL_CYANURIC_ACID]),
+        .chlorine_mg_per_l = chlorine,
+        .water_temp_c = newest[COIL_WATER_TEMP],
+    };
+    const struct coil_saturation_steps none = {0};
+    struct coil_saturation_band band;
+
+    return coil_saturation_band(&c, &none, COIL_CYANURATE_WAHMAN_2019,
+                                COIL_FILM_RISE_DEFAULT_K, COIL_SATURATION_MODEL_FILM,
+                                &band) >= 0 &&
+                   isfinite(band.si_calcite)
+               ? band.si_calcite
+               : (double)NAN;
+}
+
+/* Is the burner on within a step of this instant? Only there the index is needed. */
+static bool is_near_run(const struct heater_past *past, size_t *next, double time_s)
+{
+    while (*next < past->burner_count &&
+           past->burner[*next].until_s + HEATER_EXPOSURE_STEP_S < time_s)
+        (*next)++;
+    return *next < past->burner_count &&
+           past->burner[*next].from_s - HEATER_EXPOSURE_STEP_S <= time_s;
+}
+
+static void fill_index(const struct heater_past *past, const struct scale_values *values,
+                       const struct course *course, struct coil_band *out)
+{
+    struct scale_water water = {.values = values};
+    size_t run = 0;
+
+    for (int i = 0; i < COIL_QUANTITY_COUNT; i++)
+        water.newest[i] = NAN;
+    for (size_t i = 0; i < course->count; i++) {
+        const struct coil_forecast_point *p = &course->points[i];
+        double chlorine =
+            p->has_free_chlorine ? p->free_chlorine_mg_per_l.likely : 0;
+
+        out[i] = (struct coil_band){NAN, NAN, NAN};
+        move_to(&water, course->times_s[i]);
+        if (p->has_ph && is_near_run(past, &run, course->times_s[i]))
+            out[i] = (struct coil_band){index_at(&water, p->ph.low, chlorine),
+                                        index_at(&water, p->ph.likely, chlorine),
+                                        index_at(&water, p->ph.high, chlorine)};
+    }
+}
+
+/* *out stays NULL where no burner run says when the surface is hot. */
+static enum db_status read_index(struct db *db, const struct heater_exposure_wish *wish,
+                                 const struct heater_past *past,
+                                 const struct course *course, struct coil_band **out)
+{
+    struct scale_values values = {0};
+    const struct db_pool_taker taker = {&values, take_value, pass_dose};
+    enum db_status status;
+
+    if (past->burner_count == 0)
+        return DB_OK;
+    *out = malloc(course->count * sizeof **out);
+    if (*out == NULL)
+        return DB_FAILED;
+    status = db_pool_history(db, wish->water_id, wish->as_of, wish->by_recorded,
+                             &taker);
+    if (status == DB_OK && values.is_out_of_memory)
+        status = DB_FAILED;
+    if (status == DB_OK)
+        fill_index(past, &values, course, *out);
+    free(values.items);
+    return status;
+}
+
+/* ---- the sum ---- */
 
 static size_t step_at(const struct course *course, int64_t instant)
 {
@@ -148,6 +227,7 @@ static bool sum_inlet(struct coil_exposure_input in, const struct course *course
     in.times_s = course->times_s + first;
     in.points = course->points + first;
     in.count = last - first + 1;
+    in.hot_index = NULL; /* scale is counted once, by the pool's water */
     if (coil_exposure_sum(&in, NULL, 0, &total) != COIL_OK)
         return false;
     course->points[last] = end;
@@ -155,24 +235,18 @@ static bool sum_inlet(struct coil_exposure_input in, const struct course *course
     return true;
 }
 
-static bool sum_course(const struct gathering *g, const struct course *course,
+static bool sum_course(const struct course *course, const struct coil_band *hot_index,
                        struct heater_exposure *out)
 {
-    const struct coil_exposure_input in = {
-        .times_s = course->times_s,
-        .points = course->points,
-        .count = course->count,
-        .heater = g->states,
-        .heater_count = g->state_count,
-        .pump = g->runs,
-        .pump_count = g->run_count,
-        .has_pump = g->run_count > 0,
-        .ph_low = out->ph_low,
-        .free_chlorine_high_mg_per_l = out->free_chlorine_high_mg_per_l,
-    };
-    bool ok = coil_exposure_sum(&in, out->events, HEATER_EXPOSURE_EVENTS,
-                                &out->total) == COIL_OK;
+    struct coil_exposure_input in = {.times_s = course->times_s,
+                                     .points = course->points,
+                                     .count = course->count,
+                                     .hot_index = hot_index};
+    bool ok;
 
+    heater_past_put(&out->past, &in);
+    ok = coil_exposure_sum(&in, out->events, HEATER_EXPOSURE_EVENTS, &out->total) ==
+         COIL_OK;
     for (size_t i = 0; ok && i < out->inlet_count; i++)
         ok = sum_inlet(in, course, &out->inlets[i], out);
     out->event_count = out->total.event_count < HEATER_EXPOSURE_EVENTS
@@ -181,24 +255,37 @@ static bool sum_course(const struct gathering *g, const struct course *course,
     return ok;
 }
 
-static enum db_status sum(const struct pool_facts *facts, const struct gathering *g,
-                          int64_t from, int64_t until, struct heater_exposure *out)
+static enum db_status take_course(const struct pool_facts *facts, struct course *course)
+{
+    course->times_s = calloc(course->count, sizeof *course->times_s);
+    course->points = calloc(course->count, sizeof *course->points);
+    if (course->times_s == NULL || course->points == NULL)
+        return DB_FAILED;
+    for (size_t i = 0; i < course->count; i++)
+        course->times_s[i] =
+            (double)(course->from + (int64_t)i * HEATER_EXPOSURE_STEP_S);
+    return coil_forecast_course(&facts->pool, facts->facts, facts->count,
+                                course->times_s, course->count, COIL_FORECAST_LEVEL,
+                                course->points) == COIL_OK
+               ? DB_OK
+               : DB_FAILED;
+}
+
+static enum db_status sum(struct db *db, const struct heater_exposure_wish *wish,
+                          int64_t until, const struct pool_facts *facts,
+                          struct heater_exposure *out)
 {
     struct course course = {
-        .from = from, .count = (size_t)((until - from) / HEATER_EXPOSURE_STEP_S) + 1};
-    enum db_status status = DB_FAILED;
+        .from = wish->from,
+        .count = (size_t)((until - wish->from) / HEATER_EXPOSURE_STEP_S) + 1};
+    struct coil_band *hot_index = NULL;
+    enum db_status status = take_course(facts, &course);
 
-    course.times_s = calloc(course.count, sizeof *course.times_s);
-    course.points = calloc(course.count, sizeof *course.points);
-    if (course.times_s != NULL && course.points != NULL) {
-        for (size_t i = 0; i < course.count; i++)
-            course.times_s[i] = (double)(from + (int64_t)i * HEATER_EXPOSURE_STEP_S);
-        if (coil_forecast_course(&facts->pool, facts->facts, facts->count,
-                                 course.times_s, course.count, COIL_FORECAST_LEVEL,
-                                 course.points) == COIL_OK &&
-            sum_course(g, &course, out))
-            status = DB_OK;
-    }
+    if (status == DB_OK)
+        status = read_index(db, wish, &out->past, &course, &hot_index);
+    if (status == DB_OK && !sum_course(&course, hot_index, out))
+        status = DB_FAILED;
+    free(hot_index);
     free(course.times_s);
     free(course.points);
     return status;
@@ -208,120 +295,21 @@ enum db_status heater_exposure_sum(struct db *db,
                                    const struct heater_exposure_wish *wish,
                                    struct heater_exposure *out)
 {
-    struct gathering g = {0};
-    const struct db_heater_taker taker = {&g, take_state, take_run};
     struct pool_facts facts = {0};
-    struct db_heater heater;
     int64_t until = wish->until < wish->as_of ? wish->until : wish->as_of;
-    enum db_status status = db_heater_get_at(db, wish->heater_id, wish->as_of, &heater);
+    enum db_status status;
 
     memset(out, 0, sizeof *out);
-    if (status == DB_OK && !serves(&heater, wish->water_id))
-        status = DB_NOT_FOUND;
+    status = heater_past_read(db, wish->heater_id, wish->water_id, wish->as_of,
+                              wish->by_recorded, &out->past);
     if (status == DB_OK)
         status =
             pool_facts_read(db, wish->water_id, wish->as_of, wish->by_recorded, &facts);
     if (status == DB_OK)
-        status = db_heater_history(db, wish->heater_id, wish->water_id, wish->as_of,
-                                   wish->by_recorded, &taker);
-    if (status == DB_OK && g.is_out_of_memory)
-        status = DB_FAILED;
-    if (status == DB_OK)
         status = line_inlet_read(db, wish->heater_id, wish->water_id, wish->from, until,
                                  out->inlets, &out->inlet_count);
-    if (status == DB_OK) {
-        out->ph_low = limit_or_nan(&heater, COIL_LIMIT_PH_LOW);
-        out->free_chlorine_high_mg_per_l =
-            limit_or_nan(&heater, COIL_LIMIT_FREE_CHLORINE_HIGH);
-        out->has_pump_runs = g.run_count > 0;
-        status = sum(&facts, &g, wish->from, until, out);
-    }
-    pool_facts_finish(&facts);
-    free(g.states);
-    free(g.runs);
-    return status;
-}
-
-/* ---- kept ---- */
-
-static struct {
-    uint64_t run_id, changes;
-    int64_t heater_id, water_id, at;
-} kept;
-static pthread_mutex_t kept_lock = PTHREAD_MUTEX_INITIALIZER;
-
-/* Did any test of these days show acid? Without one there is no event to speak of, and
- * the whole course need not be computed for every permit. */
-static enum db_status acid_was_tested(struct db *db, int64_t heater_id,
-                                      int64_t water_id, int64_t now_s, bool *out)
-{
-    struct db_heater heater;
-    struct db_series series;
-    enum db_status status = db_heater_get(db, heater_id, &heater);
-
-    *out = false;
     if (status == DB_OK)
-        status = db_series(db, water_id, COIL_PH, now_s - SEVERE_LOOK_BACK_S, now_s, 40,
-                           &series);
-    if (status != DB_OK)
-        return status;
-    for (size_t i = 0; i < series.count; i++)
-        *out = *out || (double)series.value_e6[i] / 1e6 <
-                           limit_or_nan(&heater, COIL_LIMIT_PH_LOW);
-    db_series_finish(&series);
-    return DB_OK;
-}
-
-static enum db_status find_severe(struct db *db, int64_t heater_id, int64_t water_id,
-                                  int64_t now_s, int64_t *out_at)
-{
-    const struct heater_exposure_wish wish = {.heater_id = heater_id,
-                                              .water_id = water_id,
-                                              .from = now_s - SEVERE_LOOK_BACK_S,
-                                              .until = now_s,
-                                              .as_of = now_s};
-    struct heater_exposure *found;
-    bool is_acid = false;
-    enum db_status status = acid_was_tested(db, heater_id, water_id, now_s, &is_acid);
-
-    *out_at = 0;
-    if (status != DB_OK || !is_acid)
-        return status;
-    found = malloc(sizeof *found);
-    status = DB_FAILED;
-    if (found != NULL)
-        status = heater_exposure_sum(db, &wish, found);
-    for (size_t i = 0; status == DB_OK && i < found->event_count; i++)
-        if (found->events[i].is_severe)
-            *out_at = (int64_t)found->events[i].worst_s;
-    free(found);
+        status = sum(db, wish, until, &facts, out);
+    pool_facts_finish(&facts);
     return status;
-}
-
-enum db_status heater_exposure_severe(struct app *app, struct db *db, int64_t heater_id,
-                                      int64_t water_id, int64_t *out_at)
-{
-    const uint64_t changes = atomic_load(&app->changes);
-    const int64_t now_s = clock_wall_s(&app->clock);
-    bool is_kept;
-    enum db_status status;
-
-    pthread_mutex_lock(&kept_lock);
-    is_kept = kept.run_id == app->run_id && kept.changes == changes &&
-              kept.heater_id == heater_id && kept.water_id == water_id;
-    *out_at = is_kept && now_s - kept.at < SEVERE_LOOK_BACK_S ? kept.at : 0;
-    pthread_mutex_unlock(&kept_lock);
-    if (is_kept)
-        return DB_OK;
-    status = find_severe(db, heater_id, water_id, now_s, out_at);
-    if (status != DB_OK)
-        return status;
-    pthread_mutex_lock(&kept_lock);
-    kept.run_id = app->run_id;
-    kept.changes = changes;
-    kept.heater_id = heater_id;
-    kept.water_id = water_id;
-    kept.at = *out_at;
-    pthread_mutex_unlock(&kept_lock);
-    return DB_OK;
 }

@@ -4,7 +4,7 @@
 
 #include "app.h"
 #include "db.h"
-#include "lib/exposure.h"
+#include "heater_past.h"
 #include "line_inlet.h"
 
 #define HEATER_EXPOSURE_STEP_S 900
@@ -24,20 +24,25 @@ struct heater_exposure {
     struct coil_exposure_total at_inlet;
     size_t restarts; /* of the pump meanwhile */
     struct coil_exposure_event events[HEATER_EXPOSURE_EVENTS];
-    size_t event_count;                         /* in events */
-    double ph_low, free_chlorine_high_mg_per_l; /* NaN: no such limit */
-    bool has_pump_runs;
+    size_t event_count;      /* in events */
+    struct heater_past past; /* limits, runs and states that it was judged by */
 };
 
-/* Limits of as_of; instants past as_of are not looked at. DB_NOT_FOUND also when the
- * heater does not serve the water. */
+/* Each time by the limits of then; instants past as_of are not looked at. DB_NOT_FOUND
+ * also when the heater does not serve the water. Gives out->past (heater_past_finish
+ * releases, also after a failure). */
 enum db_status heater_exposure_sum(struct db *db,
                                    const struct heater_exposure_wish *wish,
                                    struct heater_exposure *out);
 
-/* Instant of the newest severe event of the last 14 days, 0 for none; kept while
- * nothing changes. */
+/* A severe event further back than this asks for no inspection of its own any more: the
+ * yearly one has come (a convention). */
+#define HEATER_SEVERE_LOOK_BACK_S (400 * (int64_t)86400)
+
+/* End of the newest severe part of an event that tests of pH and of free chlorine at or
+ * after it show by as_of; 0 for none. Kept while nothing changes, unless by_recorded. */
 enum db_status heater_exposure_severe(struct app *app, struct db *db, int64_t heater_id,
-                                      int64_t water_id, int64_t *out_at);
+                                      int64_t water_id, int64_t as_of, bool by_recorded,
+                                      int64_t *out_until);
 
 #endif

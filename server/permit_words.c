@@ -201,9 +201,12 @@ static const struct fixed_words fixed[] = {
      "that the water is back.",
      "Go on with the plan on the page Super-chlorination, or abandon it there."},
     {"exposure_severe",
-     "Acid water and strong chlorine went through the heater at once.",
-     "Have the heater inspected: drain a little and look for copper or blue-green "
-     "water."},
+     "Acid water and strong chlorine were in the heater at once. It stays off until a "
+     "technician has inspected it.",
+     "Have the heater inspected by a technician, then log it here. Clear "
+     "water proves nothing."},
+    {"inspection_failed", "The last inspection found that the heater must not run.",
+     "Have it repaired by a technician, inspected again, and log that inspection."},
     {"low_ph_and_high_sanitiser",
      "Strong chlorine and acid water at once: together they strip the exchanger.",
      NULL},

@@ -536,3 +536,28 @@ enum db_status pool_fit(struct app *app, struct db *db, int64_t water_id, int64_
     pthread_mutex_unlock(&kept_lock);
     return status;
 }
+
+enum db_status pool_facts_copy(struct app *app, struct db *db, int64_t water_id,
+                               struct pool_facts *out)
+{
+    struct kept *k;
+    size_t size;
+    enum db_status status;
+
+    *out = (struct pool_facts){0};
+    pthread_mutex_lock(&kept_lock);
+    k = find(water_id);
+    status = refresh(app, db, k, water_id);
+    if (status == DB_OK) {
+        size = k->facts.count * sizeof *out->facts;
+        out->pool = k->facts.pool;
+        out->count = k->facts.count;
+        out->facts = malloc(size + 1); /* none at all is no failure */
+        k->last_used = ++uses;
+        if (out->facts != NULL && size > 0)
+            memcpy(out->facts, k->facts.facts, size);
+        status = out->facts != NULL ? DB_OK : DB_FAILED;
+    }
+    pthread_mutex_unlock(&kept_lock);
+    return status;
+}

@@ -23,7 +23,10 @@ struct pool_facts {
 enum db_status pool_facts_read(struct db *db, int64_t water_id, int64_t as_of,
                                bool by_recorded, struct pool_facts *out);
 void pool_facts_finish(struct pool_facts *facts); /* a zeroed one is fine */
-
+/* The facts as of now, read once between two changes of the store. Gives facts, as
+ * above. Safe from any thread. */
+enum db_status pool_facts_copy(struct app *app, struct db *db, int64_t water_id,
+                               struct pool_facts *out);
 
 /*
  * The fit as of an instant, copied to *out. Between two changes of the store the facts

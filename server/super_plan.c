@@ -262,12 +262,13 @@ static struct super_exposure expose(const struct super_plan *p,
     struct coil_exposure_total total;
     struct coil_fit fit = *start;
     struct super_exposure out = {NAN, NAN, NAN};
+    const struct coil_limit_span limits = {0, p->ph_low, p->ceiling_mg_per_l};
     const struct coil_exposure_input in = {
         .times_s = times_s,
         .points = points,
         .count = WAY_POINTS,
-        .ph_low = p->ph_low,
-        .free_chlorine_high_mg_per_l = p->ceiling_mg_per_l,
+        .limits = &limits,
+        .limit_count = 1,
     };
     int next = 0;
 

@@ -26,7 +26,9 @@ async function exposure(query = "") {
   assert.equal(reply.status, 200, reply.text);
   return reply.json;
 }
-const cautions = async () => (await permit(daemon)).cautions.map((c) => c.rule);
+/** @param {string} [query] rules of the burner's side */
+const held = async (query = "") =>
+  (await permit(daemon, query)).burner_side.reasons.map((r) => r.rule);
 
 const start = now_s() - 6 * DAY;
 
@@ -74,19 +76,110 @@ test("while it was drained nothing reached it", async () => {
   assert.ok((await exposure(span)).hours.low_ph.likely > 6);
 });
 
-test("acid and strong chlorine at once is severe, and the permit warns of it", async () => {
-  assert.ok(!(await cautions()).includes("exposure_severe"));
+test("acid and strong chlorine at once holds until a technician says it may run", async () => {
+  assert.ok(!(await held()).includes("exposure_severe"));
   await mustRead(daemon, { ph: 6.6, [FC]: 12 },
     { at: start + 4 * DAY, method: "laboratory" });
+  assert.ok((await held()).includes("exposure_severe")); // at once
   await mustRead(daemon, { ph: 7.5, [FC]: 2 },
-    { at: start + 5 * DAY, method: "laboratory" });
+    { at: now_s() - 3 * HOUR, method: "laboratory" });
   const answer = await exposure();
   const severe = answer.events.filter((event) => event.is_severe);
   assert.equal(severe.length, 1);
   // 10^0.6 = 4 times as acidic at 2.4 times the ceiling
   assert.ok(severe[0].worst_severity > 4 && severe[0].has_both);
   assert.ok(answer.hours.both.weighted > answer.hours.both.likely);
-  assert.ok((await cautions()).includes("exposure_severe"));
+  const now = await permit(daemon);
+  assert.equal(now.water_side.permit, "run"); // the water is back, the heater is not
+  assert.equal(now.permit, "hold");
+  const [reason] = now.burner_side.reasons;
+  assert.equal(reason.rule, "exposure_severe");
+  assert.match(reason.next, /by a technician/);
+  assert.match(reason.next, /[Cc]lear water proves nothing/);
+  // also as of the time of the test, and not of the day before
+  assert.ok((await held(`?as_of=${start + 4 * DAY + 60}`)).includes("exposure_severe"));
+  assert.ok(!(await held(`?as_of=${start + 3 * DAY}`)).includes("exposure_severe"));
+});
+
+test("an inspection from before it, or one that forbids, lifts nothing", async () => {
+  const inspect = async (at, may_run) => {
+    const reply = await daemon.send("POST", "/api/v1/visits", { heater: 1,
+      kind: "inspection", technician: true, done_by: "Ash & Reed", may_run, at });
+    assert.equal(reply.status, 201, reply.text);
+    return reply.json;
+  };
+  await inspect(start + 2 * DAY, true);
+  assert.deepEqual(await held(), ["exposure_severe"]);
+  await inspect(now_s() - 7200, false);
+  assert.deepEqual(await held(), ["inspection_failed"]);
+  const good = await inspect(now_s() - 3600, true);
+  assert.deepEqual(await held(), []);
+  const spans = (await daemon.get(`/api/v1/permits?from=${start + 5 * DAY}`)).json.permits;
+  assert.equal(spans[0].rules.includes("exposure_severe"), true);
+  const last = spans.at(-1);
+  assert.deepEqual([last.permit, last.from], ["run", good.at]);
+  const gone = await daemon.send("POST", `/api/v1/visits/${good.id}/withdrawal`,
+    { reason: "another heater" }, { "If-Match": good.etag });
+  assert.equal(gone.status, 201, gone.text);
+  assert.deepEqual(await held(), ["inspection_failed"]);
+  // one that says nothing about running, and one by the family, lift nothing either
+  const said = await daemon.send("POST", "/api/v1/visits",
+    { heater: 1, kind: "inspection", technician: true });
+  assert.equal(said.json.may_run, null);
+  assert.deepEqual(await held(), ["inspection_failed"]);
+  const family = await daemon.send("POST", "/api/v1/visits",
+    { heater: 1, kind: "inspection", technician: false, may_run: true });
+  assert.deepEqual([family.status, family.json.code, family.json.field],
+    [422, "needs_technician", "may_run"]);
+});
+
+test("each time is judged by the limits of then", async () => {
+  const own = await startDaemon({ clock: true });
+  await setUp(own);
+  const first = now_s();
+  await mustRead(own, { ph: 7.0, [FC]: 2 }, { at: first - 60 });
+  await own.setClock(DAY);
+  const heater = (await own.get("/api/v1/heaters/1")).json;
+  const changed = await own.send("PUT", "/api/v1/heaters/1", { name: heater.name,
+    waters: heater.waters, bypass: heater.bypass,
+    limits: { ph_low: { value: 6.8, source: "manual" } } }, { "If-Match": heater.etag });
+  assert.equal(changed.status, 200, changed.text);
+  await own.setClock(2 * DAY);
+  await mustRead(own, { ph: 7.0, [FC]: 2 });
+  const reply = await own.get(`/api/v1/exposure?heater=1&water=1&from=${first}`);
+  assert.equal(reply.status, 200, reply.text);
+  // a day under 7.2, the second one under 6.8
+  const { likely } = reply.json.hours.low_ph;
+  assert.ok(likely > 23 && likely < 25, `${likely}`);
+  assert.deepEqual(reply.json.limits.map((l) => l.ph_low), [7.2, 6.8]);
+  assert.equal(reply.json.scaling, null); // nobody logged when the burner fired
+  await own.stop();
+});
+
+// 250 mg/L of alkalinity and 600 of calcium at pH 7.9 and 30 degC lie far above
+// saturation already cold (handbook index: 7.9 - 12.1 + 0.7 + 2.2 + 2.4 = 1.1); soft water
+// of 40 and 40 lies far below (0.7 + 1.2 + 1.6 - 12.1 + 7.4 = -1.2).
+test("scale counts apart, in the hours in which the burner fired", async () => {
+  const own = await startDaemon();
+  await setUp(own);
+  const first = now_s() - 2 * DAY;
+  const hard = { ph: 7.9, [FC]: 2, total_alkalinity_mg_per_l_caco3: 250,
+    calcium_hardness_mg_per_l_caco3: 600, water_temp_c: 30 };
+  await mustRead(own, hard, { at: first });
+  await mustRead(own, { ph: 7.9, [FC]: 2 }, { at: first + DAY });
+  const run = await own.send("POST", "/api/v1/runs", { machine: "burner", water: 1,
+    heater: 1, at: first + 6 * HOUR, ended_at: first + 9 * HOUR });
+  assert.equal(run.status, 201, run.text);
+  const span = `?heater=1&water=1&from=${first}&until=${first + DAY}`;
+  const { scaling, events } = (await own.get(`/api/v1/exposure${span}`)).json;
+  assert.ok(Math.abs(scaling.fired_h - 3) < 0.01, `${scaling.fired_h}`);
+  assert.ok(Math.abs(scaling.likely - 3) < 0.01, `${scaling.likely}`);
+  assert.ok(scaling.at_least <= scaling.likely && scaling.likely <= scaling.at_most);
+  assert.deepEqual(events, []);
+  await mustRead(own, { total_alkalinity_mg_per_l_caco3: 40,
+    calcium_hardness_mg_per_l_caco3: 40, ph: 7.4 }, { at: first + HOUR });
+  assert.equal((await own.get(`/api/v1/exposure${span}`)).json.scaling.likely, 0);
+  await own.stop();
 });
 
 test("as of an earlier instant it knows nothing of what came later", async () => {

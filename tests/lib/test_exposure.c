@@ -15,6 +15,7 @@
 static double times_s[HOURS + 1];
 static struct coil_forecast_point points[HOURS + 1];
 static struct coil_exposure_event events[8];
+static struct coil_limit_span limits[2];
 
 static void set_point(int i, double ph, double chlorine)
 {
@@ -30,11 +31,12 @@ static struct coil_exposure_input day(double ph, double chlorine)
         times_s[i] = i * H;
         set_point(i, ph, chlorine);
     }
+    limits[0] = (struct coil_limit_span){0, 7.2, 5};
     return (struct coil_exposure_input){.times_s = times_s,
                                         .points = points,
                                         .count = HOURS + 1,
-                                        .ph_low = 7.2,
-                                        .free_chlorine_high_mg_per_l = 5};
+                                        .limits = limits,
+                                        .limit_count = 1};
 }
 
 static struct coil_exposure_total sum(struct coil_exposure_input input)
@@ -308,6 +310,75 @@ START_TEST(weights_say_that_they_are_a_convention)
 }
 END_TEST
 
+/* pH 7.1 is outside 7.2 until half past ten and inside 7.0 from then on. */
+START_TEST(limits_hold_from_when_they_were_set)
+{
+    struct coil_exposure_input input = day(7.1, 2);
+    struct coil_exposure_total total;
+
+    limits[1] = (struct coil_limit_span){10.5 * H, 7.0, 5};
+    input.limit_count = 2;
+    total = sum(input);
+    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_LOW_PH].likely, 10.5, 1e-9);
+    ck_assert_double_eq_tol(events[0].until_s, 10.5 * H, 1e-6);
+    limits[1] = (struct coil_limit_span){10.5 * H, NAN, NAN}; /* none any more */
+    total = sum(input);
+    ck_assert_double_eq_tol(total.cause[COIL_EXPOSURE_LOW_PH].likely, 10.5, 1e-9);
+    ck_assert_double_eq_tol(total.in_heater_h, 24, 1e-9);
+}
+END_TEST
+
+/* Strong all day and acid from six to eight, as points of one hour show it: the pH of a
+ * midpoint between 7.5 and 6.5 is 7.0. */
+START_TEST(a_severe_part_of_an_event_has_its_own_times)
+{
+    struct coil_exposure_input input = day(7.5, 20);
+
+    for (int i = 6; i <= 8; i++)
+        set_point(i, 6.5, 20);
+    sum(input);
+    ck_assert(events[0].is_severe);
+    ck_assert_double_eq_tol(events[0].from_s, 0, 1e-9);
+    ck_assert_double_eq_tol(events[0].severe_from_s, 5 * H, 1e-6);
+    ck_assert_double_eq_tol(events[0].severe_until_s, 9 * H, 1e-6);
+    sum(day(7.5, 20));
+    ck_assert_double_eq(events[0].severe_until_s, 0);
+}
+END_TEST
+
+/* The burner fires from four to ten. The index is 0.8 (0.4 to 1.2) up to seven, 0.18
+ * (-0.2 to 0.6) at eight, by a straight line 0.49 in the middle between them, and not
+ * known from nine on. 0.5 is where the permit warns of scale. */
+START_TEST(scaling_counts_apart_and_only_while_the_burner_fires)
+{
+    static struct coil_band index[HOURS + 1];
+    static const struct coil_pump_span fires[] = {{4 * H, 10 * H}};
+    struct coil_exposure_input input = day(7.5, 2);
+    struct coil_exposure_total total;
+
+    for (int i = 0; i <= HOURS; i++)
+        index[i] = i <= 7   ? (struct coil_band){0.4, 0.8, 1.2}
+                   : i <= 8 ? (struct coil_band){-0.2, 0.18, 0.6}
+                            : (struct coil_band){NAN, NAN, NAN};
+    input.burner = fires;
+    input.burner_count = 1;
+    total = sum(input);
+    ck_assert_double_eq(total.fired_h + total.fired_unknown_h, 0); /* not asked for */
+    input.hot_index = index;
+    total = sum(input);
+    ck_assert_double_eq_tol(total.fired_h, 4, 1e-9); /* four to eight */
+    ck_assert_double_eq_tol(total.fired_unknown_h, 2, 1e-9);
+    ck_assert_double_eq_tol(total.scaling.likely, 3, 1e-9); /* 0.49 between 7 and 8 */
+    ck_assert_double_eq_tol(total.scaling.at_least, 0, 1e-9);
+    ck_assert_double_eq_tol(total.scaling.at_most, 4, 1e-9);
+    ck_assert_uint_eq(total.event_count, 0); /* fouling is no event of attack */
+    ck_assert_double_eq(total.scaling.weighted, 0);
+    input.heater = (struct coil_heater_span[]){{5 * H, COIL_HEATER_DRAINED}};
+    input.heater_count = 1;
+    ck_assert_double_eq_tol(sum(input).scaling.likely, 1, 1e-9);
+}
+END_TEST
+
 START_TEST(exposure_refuses_what_cannot_be)
 {
     static const struct coil_pump_span crossed[] = {{0, 8 * H}, {7 * H, 9 * H}};
@@ -324,10 +395,20 @@ START_TEST(exposure_refuses_what_cannot_be)
     times_s[3] = NAN;
     ck_assert_int_eq(coil_exposure_sum(&input, NULL, 0, &total), COIL_ERR_NOT_FINITE);
     input = day(7.5, 2);
-    input.ph_low = NAN;
-    input.free_chlorine_high_mg_per_l = NAN;
+    limits[0].ph_low = NAN;
+    limits[0].free_chlorine_high_mg_per_l = NAN;
     ck_assert_int_eq(coil_exposure_sum(&input, NULL, 0, &total), COIL_ERR_DOMAIN);
-    input.free_chlorine_high_mg_per_l = 0;
+    limits[0].free_chlorine_high_mg_per_l = 0;
+    ck_assert_int_eq(coil_exposure_sum(&input, NULL, 0, &total), COIL_ERR_DOMAIN);
+    input = day(7.5, 2);
+    input.limit_count = 0;
+    ck_assert_int_eq(coil_exposure_sum(&input, NULL, 0, &total), COIL_ERR_DOMAIN);
+    input.limit_count = 2;
+    limits[1] = (struct coil_limit_span){-1, 7.2, 5};
+    ck_assert_int_eq(coil_exposure_sum(&input, NULL, 0, &total), COIL_ERR_DOMAIN);
+    input = day(7.5, 2);
+    input.burner = crossed;
+    input.burner_count = 2;
     ck_assert_int_eq(coil_exposure_sum(&input, NULL, 0, &total), COIL_ERR_DOMAIN);
     input = day(7.5, 2);
     input.pump = crossed;
@@ -365,6 +446,9 @@ int main(void)
     tcase_add_test(tcase, a_short_gap_does_not_split_an_event);
     tcase_add_test(tcase, no_hour_counts_twice);
     tcase_add_test(tcase, weights_say_that_they_are_a_convention);
+    tcase_add_test(tcase, limits_hold_from_when_they_were_set);
+    tcase_add_test(tcase, a_severe_part_of_an_event_has_its_own_times);
+    tcase_add_test(tcase, scaling_counts_apart_and_only_while_the_burner_fires);
     tcase_add_test(tcase, exposure_refuses_what_cannot_be);
     suite_add_tcase(suite, tcase);
     runner = srunner_create(suite);

@@ -286,17 +286,53 @@ START_TEST(a_running_plan_holds_the_water_side_whatever_the_values)
 }
 END_TEST
 
-START_TEST(a_severe_exposure_is_a_caution)
+START_TEST(a_severe_exposure_holds_until_a_technician_says_it_may_run)
 {
     struct coil_permit_facts facts;
     struct coil_verdict verdict;
 
     begin_good(&facts);
-    facts.severe_exposure_at_s = NOW - DAY;
+    facts.severe_exposure_until_s = NOW - 300 * DAY; /* it does not end by itself */
     verdict = judge(&facts);
-    ck_assert_int_eq(verdict.permit, COIL_RUN);
-    ck_assert(find(&verdict, "exposure_severe")->is_caution);
-    ck_assert_int_eq(find(&verdict, "exposure_severe")->age_s, DAY);
+    ck_assert_int_eq(verdict.water_side, COIL_RUN);
+    ck_assert_int_eq(verdict.burner_side, COIL_HOLD);
+    ck_assert(!find(&verdict, "exposure_severe")->is_caution);
+    ck_assert_int_eq(find(&verdict, "exposure_severe")->age_s, 300 * DAY);
+    facts.inspected_at_s = NOW - 301 * DAY; /* before it: says nothing about it */
+    facts.inspection_may_run = true;
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+    facts.inspected_at_s = NOW - DAY;
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    facts.inspection_may_run = false;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.burner_side, COIL_HOLD);
+    ck_assert_ptr_nonnull(find(&verdict, "inspection_failed"));
+}
+END_TEST
+
+/* 10^(7.2 - 6.8) = 2.51 times as acidic at 2 times the ceiling of 5: 5.02; at pH 7.0
+ * 1.58 x 2 = 3.17 is below the bar of 4. */
+START_TEST(acid_and_strong_at_once_is_severe_at_once)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 6.8, HOUR, COIL_METHOD_LABORATORY);
+    put(&facts, COIL_FREE_CHLORINE, 10.0, HOUR, COIL_METHOD_PHOTOMETER);
+    verdict = judge(&facts);
+    ck_assert_ptr_nonnull(find(&verdict, "exposure_severe"));
+    facts.heater_state = COIL_HEATER_OFF_LINE_STANDING;
+    verdict = judge(&facts);
+    ck_assert_ptr_nonnull(find(&verdict, "exposure_severe"));
+    facts.heater_state = COIL_HEATER_OFF_LINE_FLUSHED; /* it does not reach it */
+    verdict = judge(&facts);
+    ck_assert_ptr_null(find(&verdict, "exposure_severe"));
+    facts.heater_state = COIL_HEATER_IN_LINE;
+    last(&facts, COIL_PH)->value = 7.0;
+    verdict = judge(&facts);
+    ck_assert_ptr_null(find(&verdict, "exposure_severe"));
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
 }
 END_TEST
 
@@ -995,7 +1031,8 @@ int main(void)
     tcase_add_test(rules, a_band_that_touches_later_never_ends_validity_earlier);
     tcase_add_test(rules, a_forecast_neither_outlives_a_dose_nor_clears_a_hold);
     tcase_add_test(rules, a_running_plan_holds_the_water_side_whatever_the_values);
-    tcase_add_test(rules, a_severe_exposure_is_a_caution);
+    tcase_add_test(rules, a_severe_exposure_holds_until_a_technician_says_it_may_run);
+    tcase_add_test(rules, acid_and_strong_at_once_is_severe_at_once);
     tcase_add_test(rules,
                    free_chlorine_above_total_chlorine_decides_nothing_but_a_hold);
     tcase_add_test(rules, a_hold_never_expires_but_a_newer_reading_clears_it);

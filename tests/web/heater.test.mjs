@@ -93,6 +93,45 @@ flow("anybody says that the heater is off line, takes it back, and says it again
     await close();
   });
 
+flow("who brings the heater back into bad water is warned first", async (house, host) => {
+  await house.reading(600, { ph: 6.9, free_chlorine_mg_per_l: 2 });
+  await house.send("POST", "/api/v1/heater-states",
+    { heater: 1, state: "off_line_flushed" });
+  const { page, go, close } = await openPage(browser, house.at(host));
+  await go("/");
+  await page.click("text=Heater is back in line");
+  await untilText(page, "#state", /would harm the heater now.*more acidic|twice as acidic/);
+  await page.click("button:has-text('Leave it off line')");
+  assert.equal((await house.permit()).heater_state.state, "off_line_flushed");
+  await page.click("text=Heater is back in line");
+  await page.click("text=It is back in line all the same");
+  await untilText(page, ".state-line", /In line/);
+  await close();
+});
+
+flow("after acid and strong chlorine a technician's inspection is asked for and logged",
+  async (house, host) => {
+    const strong = { details: { free_chlorine_mg_per_l: { diluted: true } },
+      method: "laboratory" };
+    await house.reading(7200, { ph: 6.6, free_chlorine_mg_per_l: 14 }, strong);
+    await house.reading(600, GOOD);
+    const { page, go, close } = await openPage(browser, house.at(host));
+    await go("/");
+    await untilText(page, "h1", /^Keep off$/);
+    await untilText(page, "#inspection", /Clear water proves nothing/);
+    await page.click("text=Log an inspection");
+    await page.click("button:has-text('Save the inspection')");
+    await untilText(page, "#inspection .summary", /Say who inspected it/);
+    await page.fill("#inspection input[name=done_by]", "Ash & Reed");
+    await page.click("#inspection label:has-text('It may run')");
+    await page.click("button:has-text('Save the inspection')");
+    await untilText(page, "h1", /^May run$/);
+    await untilText(page, "#inspection", /The inspection is logged/);
+    await page.click("#inspection button:has-text('Undo')");
+    await untilText(page, "h1", /^Keep off$/);
+    await close();
+  });
+
 flow("the page turns to test first by itself when the daemon falls silent",
   async (house, host) => {
     await house.reading(600, GOOD);

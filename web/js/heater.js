@@ -103,12 +103,27 @@ class HeaterPage {
         this.asked = asked;
         setNow(answer.at, new Elapsed());
         this.state.show(answer);
+        this.askInspection(answer);
         this.look();
         this.drawValues();
     }
 
     isLive() {
         return this.answer !== null && judge(this.answer, this.asked.seconds()).live;
+    }
+
+    /** A form for what a technician found, loaded only where the permit asks for it; what
+     * was logged a moment ago stays, with its undo. @param {PermitAnswer} answer */
+    async askInspection(answer) {
+        const asks = answer.burner_side.reasons.some((reason) =>
+            reason.rule === "exposure_severe" || reason.rule === "inspection_failed");
+        const part = byId("inspection");
+        if (asks && part.childElementCount === 0) {
+            const { inspectionPart } = await import("./inspection.js");
+            place(part, inspectionPart(answer.heater, () => this.poll()));
+        } else if (!asks && part.querySelector(".undo") === null) {
+            place(part);
+        }
     }
 
     /** Once a second: is what stands here still so? */

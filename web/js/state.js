@@ -28,6 +28,8 @@ export class StateControl {
         this.actions = el("div", { class: "actions" });
         this.note = el("p", { class: "note", role: "status" });
         this.asking = false;
+        /** @type {PermitAnswer["water_side"] | null} */
+        this.water = null;
         this.heading = el("h2", { id: "state-head" }, words.state.heading);
         place(target, this.heading, this.line, this.actions, this.note);
     }
@@ -44,6 +46,7 @@ export class StateControl {
                 ? `${capital(words.state.since(momentText(this.site.zone, since, now())))}.`
                 : words.state.unsaid));
         this.state = state;
+        this.water = answer.water_side;
         if (!this.asking)
             this.offer();
     }
@@ -54,7 +57,7 @@ export class StateControl {
         const off = this.state !== "in_line";
         const can_isolate = this.heater.bypass !== "none";
         place(this.actions, el("button", { type: "button", class: "wide",
-            onclick: () => off ? this.report("in_line")
+            onclick: () => off ? this.back()
                 : can_isolate ? this.ask() : this.report("drained") },
         off ? words.state.backNow
             : can_isolate ? words.state.offNow : words.state.drainedNow));
@@ -80,6 +83,28 @@ export class StateControl {
             } }, words.state.cancel));
         place(this.actions, group);
         choices[0]?.focus();
+    }
+
+    /** Back in line: with a warning first while the water would harm it. */
+    back() {
+        if (this.water?.permit === "run")
+            return this.report("in_line");
+        this.asking = true;
+        const doubt = this.water?.permit === "hold" ? words.state.backHolds
+            : words.state.backUntested;
+        const yes = el("button", { type: "button",
+            onclick: () => this.report("in_line") }, words.state.backAllTheSame);
+        const no = el("button", { type: "button", class: "strong", onclick: () => {
+            this.asking = false;
+            this.offer();
+            this.actions.querySelector("button")?.focus();
+        } }, words.state.leaveOff);
+        place(this.actions, el("div", { role: "group", "aria-labelledby": "state-doubt" },
+            el("p", { id: "state-doubt", class: "message" }, doubt,
+                (this.water?.reasons ?? []).slice(0, 1).map((reason) =>
+                    ` ${reason.text}`)), no, " ", yes));
+        no.focus();
+        return undefined;
     }
 
     /** @param {HeaterStateKey} state */

@@ -98,6 +98,10 @@ export const words = {
         offNow: "Heater is off line now",
         drainedNow: "Heater is drained now",
         backNow: "Heater is back in line",
+        backHolds: "This water would harm the heater now. Leave it off line until a test shows that the water is back.",
+        backUntested: "No test says yet that this water may pass the heater. Test first.",
+        backAllTheSame: "It is back in line all the same",
+        leaveOff: "Leave it off line",
         ask: "What stands in it?",
         choices: {
             off_line_flushed: ["Flushed", "The pool’s water was rinsed out."],
