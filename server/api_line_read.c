@@ -237,7 +237,8 @@ static void read_setting(struct form *form, const struct coil_line *line,
     int word = 0, part;
     bool has_id = form_integer(form, "part", INT32_MIN, INT32_MAX, FORM_REQUIRED, &id);
 
-    if (form_choice(form, "to", settings, FORM_REQUIRED, &word) && has_id) {
+    if (form_choice(form, "to", settings, FORM_REQUIRED, &word) && has_id &&
+        line->part_count > 0) { /* without parts that is fault enough */
         part = index_of(line, id);
         if (part < 0 || position->setting[part] != COIL_SET_OPEN)
             add_problem(form, "part", COIL_LINE_SETTING);

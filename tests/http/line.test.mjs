@@ -224,6 +224,19 @@ test("a three-way valve, a second pump and the positions in use", async () => {
     ["normal", "heater_off_line", "cleaning"]);
 });
 
+test("flow in a circle through a pump is not made up", async () => {
+  const line = soundLine();
+  line.parts.push({ id: 17, kind: "pump", flow_l_per_s: 1 });
+  line.edges.push(...chain(14, 17, 4));
+  const answer = await judged(line);
+  assert.ok(answer.assumptions.some((a) => a.code === "loop_no_flow"));
+  assert.deepEqual(answer.flow[0], { position: "normal", computed: false, parts: [] });
+  assert.equal(answer.feed[0].computed, false);
+  assert.equal(answer.feed[0].chlorine_mg_per_l, null);
+  assert.deepEqual([answer.standing.computed, answer.standing.why_not],
+    [false, "not_computable"]);
+});
+
 test("flow in each pipe, against what copper bears", async () => {
   const line = feederFirst();
   Object.assign(part(line, 2), { material: "copper", size: "1" });
@@ -469,6 +482,17 @@ test("all faults of form are told at once", async () => {
   const reply = await trial(line);
   assert.deepEqual(reply.json.errors.map((e) => e.field),
     ["parts.1.size", "parts.2.flow_l_per_s", "edges.0.share", "positions.0.kind"]);
+});
+
+test("what is no list, no object, no number is refused by its place", async () => {
+  const odd = { parts: [null, 5], edges: [[]], positions: [{}] };
+  assert.deepEqual((await trial(odd)).json.errors.map((e) => `${e.code} ${e.field}`),
+    ["wrong_type parts.0", "wrong_type parts.1", "wrong_type edges.0",
+      "member_missing positions.0.kind"]);
+  assert.deepEqual((await trial({ ...soundLine(), parts: {} })).json.errors
+    .map((e) => `${e.code} ${e.field}`), ["wrong_type parts"]);
+  assert.equal((await trial(soundLine(), "?heater=77")).status, 404);
+  assert.equal((await trial(soundLine(), "?water=1")).status, 400);
 });
 
 test("the largest line is judged and stored", async () => {
