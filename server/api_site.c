@@ -45,6 +45,7 @@ void api_site_get(struct app *app, struct db *db, const struct request *req,
         return;
     api_send(out, 200, site_json(app, db, &site));
     config_etag("site", 0, site.version, out->etag, sizeof out->etag);
+    out->tag_only_matches = true; /* the time goes on, the tag does not */
 }
 
 static void read_place(struct form *form, struct db_site *site)

@@ -135,11 +135,11 @@ void api_super_list(struct app *app, struct db *db, const struct request *req,
 {
     static _Thread_local struct db_plan plan;
     int64_t water_id = 0, from = 0, until = INT64_C(1) << 40, ids[LIST_MAX];
+    uint64_t changes = api_changes(app);
     struct problem problem;
     size_t count = 0;
     cJSON *object, *array;
 
-    (void)app;
     problem_init(&problem);
     problem.status = 400;
     if (!api_query_integer(req, &problem, "water", 1, INT64_MAX / 2, &water_id) &&
@@ -166,6 +166,7 @@ void api_super_list(struct app *app, struct db *db, const struct request *req,
         cJSON_AddItemToArray(array, one);
     }
     api_send(out, 200, object);
+    api_tag(app, out, changes);
 }
 
 /* ---- changing ---- */

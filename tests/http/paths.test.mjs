@@ -81,9 +81,9 @@ test("If-None-Match answers 304 for the same strong tag only", async () => {
 });
 
 test("the API's own tags lead to 304 as well", async () => {
-  const first = await daemon.get("/api/v1/site");
+  const first = await daemon.get("/api/v1/waters");
   assert.equal(first.status, 200);
-  const again = await daemon.get("/api/v1/site", { "If-None-Match": first.headers.etag });
+  const again = await daemon.get("/api/v1/waters", { "If-None-Match": first.headers.etag });
   assert.equal(again.status, 304);
 });
 
