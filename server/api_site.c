@@ -5,12 +5,30 @@
 #include "api_config.h"
 #include "zone.h"
 
+/* First and last value of any of the waters; both 0 when there is none. */
+static void extent_of_all(struct db *db, int64_t *out_first, int64_t *out_last)
+{
+    struct db_water waters[DB_WATERS_MAX];
+    size_t count = 0;
+
+    if (db_water_list(db, waters, DB_WATERS_MAX, &count) != DB_OK)
+        return;
+    for (size_t i = 0; i < count; i++) {
+        int64_t first = 0, last = 0;
+
+        if (db_series_extent(db, waters[i].id, &first, &last) != DB_OK || first == 0)
+            continue;
+        if (*out_first == 0 || first < *out_first)
+            *out_first = first;
+        if (last > *out_last)
+            *out_last = last;
+    }
+}
+
 static cJSON *site_json(struct app *app, struct db *db, const struct db_site *site)
 {
     cJSON *object = cJSON_CreateObject();
-    struct db_water water;
     int64_t first = 0, last = 0;
-    size_t waters = 0;
 
     cJSON_AddNumberToObject(object, "version", (double)site->version);
     cJSON_AddBoolToObject(object, "set_up", site->version > 0);
@@ -28,8 +46,7 @@ static cJSON *site_json(struct app *app, struct db *db, const struct db_site *si
     cJSON_AddBoolToObject(object, "ppm", site->ppm);
     cJSON_AddBoolToObject(object, "decimal_comma", site->decimal_comma);
     cJSON_AddNumberToObject(object, "now", (double)api_now(app));
-    if (db_water_list(db, &water, 1, &waters) == DB_OK && waters == 1)
-        db_series_extent(db, water.id, &first, &last);
+    extent_of_all(db, &first, &last);
     api_add_id_or_null(object, "first_value_at", first);
     api_add_id_or_null(object, "last_value_at", last);
     return object;

@@ -4,8 +4,6 @@
 #include "api.h"
 #include "api_config.h"
 
-#define WATERS_MAX 16
-
 static const char *const kinds[] = {"pool", "spa", NULL};
 static const char *const sanitisers[] = {"chlorine", "salt_chlorine", "bromine",
                                          "biguanide", NULL};
@@ -42,12 +40,12 @@ void api_waters_list(struct app *app, struct db *db, const struct request *req,
                      struct reply *out)
 {
     const uint64_t changes = api_changes(app);
-    struct db_water waters[WATERS_MAX];
+    struct db_water waters[DB_WATERS_MAX];
     cJSON *object, *array;
     size_t count = 0, i;
 
     (void)req;
-    if (!api_ok(out, db_water_list(db, waters, WATERS_MAX, &count), "water"))
+    if (!api_ok(out, db_water_list(db, waters, DB_WATERS_MAX, &count), "water"))
         return;
     object = cJSON_CreateObject();
     array = cJSON_AddArrayToObject(object, "waters");
@@ -118,15 +116,15 @@ static bool read_body(struct app *app, struct db *db, const struct request *req,
 void api_waters_create(struct app *app, struct db *db, const struct request *req,
                        struct reply *out)
 {
-    struct db_water water, waters[WATERS_MAX];
+    struct db_water water, waters[DB_WATERS_MAX];
     size_t count = 0;
 
     if (!read_body(app, db, req, out, &water) ||
-        !api_ok(out, db_water_list(db, waters, WATERS_MAX, &count), "water"))
+        !api_ok(out, db_water_list(db, waters, DB_WATERS_MAX, &count), "water"))
         return;
-    if (count == WATERS_MAX) {
+    if (count == DB_WATERS_MAX) {
         reply_refuse(out, 409, "too_many", NULL, "One home has at most %d waters.",
-                     WATERS_MAX);
+                     DB_WATERS_MAX);
         return;
     }
     if (api_ok(out, db_water_add(db, &water), "water"))

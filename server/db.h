@@ -240,6 +240,7 @@ enum db_fuel { DB_NATURAL_GAS, DB_PROPANE, DB_HEAT_PUMP, DB_ELECTRIC, DB_FUEL_CO
 enum db_metal { DB_METAL_UNKNOWN, DB_COPPER, DB_CUPRONICKEL, DB_STAINLESS, DB_TITANIUM,
                 DB_METAL_COUNT };
 
+#define DB_WATERS_MAX 16 /* of one house */
 #define DB_HEATER_WATERS_MAX 4
 
 struct db_heater {

@@ -95,3 +95,23 @@ for (const file of files) {
     await daemon.stop();
   });
 }
+
+test("the first and last value of a house are those of any of its waters", async () => {
+  const daemon = await startDaemon();
+  await daemon.send("PUT", "/api/v1/site", SITE, { "If-Match": '"site-0"' });
+  for (const name of ["Pool", "Spa"])
+    await send(daemon, "waters", { name, kind: name.toLowerCase(), sanitiser: "chlorine" });
+  const site = async () => (await daemon.get("/api/v1/site")).json;
+  assert.deepEqual([(await site()).first_value_at, (await site()).last_value_at], [null, null]);
+  const now = now_s();
+  const read = (/** @type {number} */ water, /** @type {number} */ at) =>
+    send(daemon, "readings", { water, at, method: "photometer", values: { ph: 7.4 } });
+  await read(2, now - 5000);
+  assert.deepEqual([(await site()).first_value_at, (await site()).last_value_at],
+    [now - 5000, now - 5000]);
+  await read(1, now - 3000);
+  await read(2, now - 1000);
+  assert.deepEqual([(await site()).first_value_at, (await site()).last_value_at],
+    [now - 5000, now - 1000]);
+  await daemon.stop();
+});

@@ -100,7 +100,7 @@ test("a drawing holds walls and values, and nothing less than none", () => {
 });
 
 const chart = (time_s, value, more = {}) => ({ time_s, value, from: 0, until: 1e6,
-  low: 7.2, high: 7.8, high_is_limit: false, now: 1e6, offLine: [], doses: [], ...more });
+  walls: [{ from: 0, low: 7.2, high: 7.8, high_is_limit: false }], now: 1e6, offLine: [], doses: [], ...more });
 
 test("a trend's sentence says newest, range, times outside and gaps", () => {
   const text = (v) => v.toFixed(1);

@@ -95,7 +95,7 @@ test("the lock names no place to download from, and nothing runs at install", ()
     assert.match(version, /^\d+\.\d+\.\d+$/);
 });
 
-test("the Heater page is light, Trends with its chart below 70 kB", () => {
+test("the Heater page is light, Trends with its chart below 80 kB", () => {
   const size = (names) => names.reduce((sum, name) =>
     sum + gzipSync(read(name), { level: 9 }).length, 0);
   /** A module and all that it imports. */
@@ -112,8 +112,8 @@ test("the Heater page is light, Trends with its chart below 70 kB", () => {
     "node_modules/uplot/dist/uPlot.iife.min.js", "node_modules/uplot/dist/uPlot.min.css",
     ...[...reach("trends.js")].map((name) => `js/${name}`)]);
   console.log(`# gzip bytes: heater ${heater}, trends ${trends}`);
-  assert.ok(heater < 33000, String(heater));
-  assert.ok(trends < 70000, String(trends));
+  assert.ok(heater < 33500, String(heater));
+  assert.ok(trends < 80000, String(trends));
 });
 
 /* ---- colours: what a canvas or a drawing shows, axe cannot see ---- */

@@ -102,6 +102,12 @@ export async function getWithTag(path) {
     return once(path, {}, GET_TIMEOUT_MS);
 }
 
+/** An address to follow, as of a download. @param {string} path below /api/v1/
+ * @param {Record<string, string | number | boolean | null | undefined>} query */
+export function apiUrl(path, query) {
+    return `/api/v1/${path}${queryText(query)}`;
+}
+
 /** @param {Record<string, string | number | boolean | null | undefined>} query */
 function queryText(query) {
     const given = Object.entries(query)

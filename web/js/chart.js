@@ -3,9 +3,10 @@
  * line, doses and the heater's times off line around it. Colours come from the style
  * sheet at each drawing, since a canvas does not follow it by itself.
  */
-import { extent, outside } from "./channel.js";
+import { extent } from "./channel.js";
 import { el } from "./dom.js";
 import { clockText, dateText, shortDayText, civil } from "./time.js";
+import { outsideWalls, stretches } from "./walls.js";
 
 /**
  * @typedef {object} ChartData
@@ -13,14 +14,14 @@ import { clockText, dateText, shortDayText, civil } from "./time.js";
  * @property {(number | null)[]} value shown unit
  * @property {number} from
  * @property {number} until
- * @property {number | null} low
- * @property {number | null} high
- * @property {boolean} high_is_limit
+ * @property {import("./walls.js").Wall[]} walls shown unit, at least one, ascending
  * @property {number} now
  * @property {{from: number, until: number, text: string}[]} offLine
  * @property {{at: number, is_large: boolean}[]} doses large: a super-chlorination
  * @property {Ahead | null} [ahead] the forecast from now on
  * @property {Mark[]} [marks] super-chlorinations and exposures
+ * @property {{time_s: number[], value: (number | null)[]} | null} [past] a year before,
+ *   moved to its place here
  */
 
 /** @typedef {{time_s: number[], likely: (number | null)[], low: (number | null)[],
@@ -46,6 +47,24 @@ const FONT = '14px system-ui, "DejaVu Sans", sans-serif';
 /** @param {string} name */
 export function cssColour(name) {
     return getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+}
+
+/** Where a drawing ends: a little after its time, or with its forecast.
+ * @param {ChartData} data */
+export function endOf(data) {
+    const ahead = data.ahead?.time_s;
+    return Math.max(data.until + (data.until - data.from) * ROOM,
+        ahead?.[ahead.length - 1] ?? 0);
+}
+
+/** Lowest and highest of what must be seen. @param {ChartData} data */
+function range(data) {
+    const { ahead, past, walls } = data;
+    const lows = walls.map((wall) => wall.low).filter((v) => v !== null);
+    const highs = walls.map((wall) => wall.high).filter((v) => v !== null);
+    return extent([...data.value, ...ahead ? [...ahead.low, ...ahead.high] : [],
+        ...past ? past.value : []], lows.length === 0 ? null : Math.min(...lows),
+    highs.length === 0 ? null : Math.max(...highs));
 }
 
 export class TrendChart {
@@ -115,14 +134,16 @@ export class TrendChart {
         this.chart?.redraw(true, true);
     }
 
+    /** The drawing itself, for a picture. */
+    canvas() {
+        return this.chart?.ctx.canvas ?? null;
+    }
+
     /** @returns {uPlot.Options} */
     settings() {
         const data = /** @type {ChartData} */ (this.data);
-        const ahead = data.ahead ?? null;
-        const [bottom, top] = extent(ahead ? [...data.value, ...ahead.low, ...ahead.high]
-            : data.value, data.low, data.high);
-        const end = Math.max(data.until + (data.until - data.from) * ROOM,
-            ahead?.time_s[ahead.time_s.length - 1] ?? 0);
+        const [bottom, top] = range(data);
+        const end = endOf(data);
         const few = data.value.filter((v) => v !== null).length <= 150;
         return {
             width: Math.max(240, this.plot.clientWidth), height: HEIGHT,
@@ -174,7 +195,8 @@ export class TrendChart {
      * @param {ChartData} data @param {number} bottom @param {number} top
      * @returns {uPlot.Axis} */
     valueAxis(data, bottom, top) {
-        const walls = [data.low, data.high].filter((v) => v !== null);
+        const now = data.walls[data.walls.length - 1];
+        const walls = [now?.low ?? null, now?.high ?? null].filter((v) => v !== null);
         const apart = (top - bottom) * 0.11;
         const marks = [...walls];
         for (const mark of niceMarks(bottom, top))
@@ -196,18 +218,25 @@ export class TrendChart {
         ctx.clip();
         /** @param {number} v */
         const y = (v) => u.valToPos(v, "y", true);
-        const upper = data.high === null ? bbox.top : y(data.high);
-        const lower = data.low === null ? bbox.top + bbox.height : y(data.low);
-        if (data.low !== null || data.high !== null) {
-            ctx.fillStyle = cssColour("--channel");
-            ctx.fillRect(bbox.left, upper, bbox.width, Math.max(0, lower - upper));
-        }
+        const parts = stretches(data.walls, data.from, endOf(data)).map((part) => ({
+            ...part, left: u.valToPos(part.from, "x", true),
+            right: u.valToPos(part.until, "x", true),
+            upper: part.wall.high === null ? bbox.top : y(part.wall.high),
+            lower: part.wall.low === null ? bbox.top + bbox.height : y(part.wall.low) }));
+        ctx.fillStyle = cssColour("--channel");
+        for (const part of parts)
+            if (part.wall.low !== null || part.wall.high !== null)
+                ctx.fillRect(part.left, part.upper, part.right - part.left,
+                    Math.max(0, part.lower - part.upper));
         this.drawAhead(u);
-        for (const piece of outside(data.time_s, data.value, data.low, data.high))
-            this.hatch(u, piece, piece.side === "low" ? lower : upper,
-                piece.side === "low" || data.high_is_limit);
-        this.wall(u, data.low === null ? null : lower, true);
-        this.wall(u, data.high === null ? null : upper, data.high_is_limit);
+        for (const { piece, wall } of outsideWalls(data.time_s, data.value, data.walls))
+            this.hatch(u, piece, y(/** @type {number} */ (wall[piece.side])),
+                piece.side === "low" || wall.high_is_limit);
+        this.walls(u, parts.map(({ left, right, lower, wall }) =>
+            ({ left, right, y: wall.low === null ? null : lower, is_firm: true })));
+        this.walls(u, parts.map(({ left, right, upper, wall }) => ({ left, right,
+            y: wall.high === null ? null : upper, is_firm: wall.high_is_limit })));
+        this.drawPast(u);
         ctx.restore();
     }
 
@@ -261,18 +290,55 @@ export class TrendChart {
         ctx.fill();
     }
 
-    /** @param {uPlot} u @param {number | null} at_y @param {boolean} is_firm */
-    wall(u, at_y, is_firm) {
-        if (at_y === null)
-            return;
-        const { ctx, bbox } = u;
+    /** A wall with its steps: broken where passing it is only a caution.
+     * @param {uPlot} u @param {{left: number, right: number, y: number | null,
+     *   is_firm: boolean}[]} parts from left to right */
+    walls(u, parts) {
+        const { ctx } = u;
         const scale = devicePixelRatio;
         ctx.strokeStyle = cssColour("--wall");
         ctx.lineWidth = 2.5 * scale;
-        ctx.setLineDash(is_firm ? [] : [7 * scale, 5 * scale]);
+        /** @type {number | null} */
+        let before = null;
+        for (const part of parts) {
+            if (part.y !== null) {
+                ctx.setLineDash(part.is_firm ? [] : [7 * scale, 5 * scale]);
+                ctx.beginPath();
+                ctx.moveTo(part.left, before ?? part.y);
+                ctx.lineTo(part.left, part.y);
+                ctx.lineTo(part.right, part.y);
+                ctx.stroke();
+            }
+            before = part.y;
+        }
+        ctx.setLineDash([]);
+    }
+
+    /** The year before: a thin line of dots. @param {uPlot} u */
+    drawPast(u) {
+        const past = this.data?.past;
+        if (!past)
+            return;
+        const { ctx } = u;
+        const scale = devicePixelRatio;
+        ctx.strokeStyle = cssColour("--quiet");
+        ctx.lineWidth = 2 * scale;
+        ctx.setLineDash([2 * scale, 3 * scale]);
         ctx.beginPath();
-        ctx.moveTo(bbox.left, at_y);
-        ctx.lineTo(bbox.left + bbox.width, at_y);
+        let pen_is_down = false;
+        past.time_s.forEach((t, i) => {
+            const v = past.value[i];
+            if (v === null || v === undefined) {
+                pen_is_down = false;
+                return;
+            }
+            const [x, y] = [u.valToPos(t, "x", true), u.valToPos(v, "y", true)];
+            if (pen_is_down)
+                ctx.lineTo(x, y);
+            else
+                ctx.moveTo(x, y);
+            pen_is_down = true;
+        });
         ctx.stroke();
         ctx.setLineDash([]);
     }

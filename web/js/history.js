@@ -16,10 +16,11 @@ import { inSentence, words } from "./words.js";
 /** @typedef {import("./types.js").Reading} Reading */
 /** @typedef {import("./types.js").Dose} Dose */
 /** @typedef {import("./types.js").HeaterState} HeaterState */
+/** @typedef {import("./types.js").Run} Run */
 /** @typedef {import("./types.js").Quantity} Quantity */
 /** @typedef {import("./types.js").Product} Product */
 /** @typedef {import("./frame.js").Place} Place */
-/** @typedef {"readings" | "doses" | "heater-states"} Kind */
+/** @typedef {"readings" | "doses" | "runs" | "heater-states"} Kind */
 
 const PAGE = 25;
 const LATE_S = 3600; /* told so much later than it was: worth saying */
@@ -59,7 +60,7 @@ export class History {
     drawTabs() {
         /** @type {[Kind, string][]} */
         const kinds = [["readings", historyWords.readings], ["doses", historyWords.doses],
-            ["heater-states", historyWords.states]];
+            ["runs", historyWords.runs], ["heater-states", historyWords.states]];
         this.tabs.replaceChildren(...kinds.map(([kind, text]) => el("button",
             { type: "button", "aria-pressed": String(kind === this.kind), onclick: () => {
                 this.kind = kind;
@@ -160,16 +161,25 @@ export class History {
         return parts.join(", ");
     }
 
-    /** @param {Fact} fact @returns {import("./dom.js").Child[]} */
+    /** @param {Fact} fact @returns {import("./dom.js").Child | import("./dom.js").Child[]} */
     content(fact) {
         if (this.kind === "readings")
             return this.readingContent(/** @type {Reading} */ (fact));
         if (this.kind === "doses")
             return this.doseContent(/** @type {Dose} */ (fact));
+        if (this.kind === "runs")
+            return this.runContent(/** @type {Run} */ (fact));
         const state = /** @type {HeaterState} */ (fact);
         const open = state.bypass_percent_open;
         return [words.state[state.state], open !== null && open > 0
             ? `, ${words.state.bypass(open)}` : null];
+    }
+
+    /** @param {Run} run */
+    runContent(run) {
+        return historyWords.ran(entryWords.run[run.machine],
+            fullText(this.where.site.zone, run.ended_at),
+            historyWords.origins[run.origin]);
     }
 
     /** @param {Reading} reading */
@@ -202,7 +212,7 @@ export class History {
         if (fact.withdrawn)
             return content === fact ? [] : [button(historyWords.back, () =>
                 this.askReason(form, fact, content))];
-        const correctable = this.kind !== "heater-states";
+        const correctable = this.kind === "readings" || this.kind === "doses";
         return [correctable ? button(historyWords.correct, () =>
             this.correct(this.kind, fact)) : null,
         button(historyWords.withdraw, () => this.askReason(form, fact, null))];

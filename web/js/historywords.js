@@ -4,6 +4,10 @@
 export const historyWords = {
     readings: "Tests",
     doses: "Doses",
+    runs: "Runs",
+    ran: /** @param {string} machine @param {string} until @param {string} origin */
+        (machine, until, origin) => `${machine}, until ${until}${origin}`,
+    origins: { logged: "", schedule: " (by its timer)", instrument: " (by an instrument)" },
     states: "Heater",
     none: "Nothing here yet.",
     more: "Show older ones",

@@ -9,6 +9,7 @@ import { correctionLead, TestEntry } from "./entry.js";
 import { entryWords } from "./entrywords.js";
 import { openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { History } from "./history.js";
+import { RunEntry } from "./run.js";
 import { fullText } from "./time.js";
 
 /** @typedef {import("./types.js").KnownValue} KnownValue */
@@ -17,7 +18,7 @@ import { fullText } from "./time.js";
 /** @typedef {import("./types.js").Dose} Dose */
 /** @typedef {import("./frame.js").Place} Place */
 
-const TABS = /** @type {const} */ (["test", "dose", "history"]);
+const TABS = /** @type {const} */ (["test", "dose", "run", "history"]);
 
 /** Newest value of each quantity, also of those the permit does not ask for.
  * @param {Place} where @returns {Promise<Record<string, KnownValue>>} */
@@ -49,6 +50,7 @@ class ReadingsPage {
         this.test = new TestEntry(byId("test-body"), where, this.quantities, last,
             { changed });
         this.dose = new DoseEntry(byId("dose-body"), where, this.products, { changed });
+        new RunEntry(byId("run-body"), where, changed);
         addEventListener("hashchange", () => this.show(true));
         this.show(false);
     }

@@ -3,12 +3,18 @@
  * view; a sentence and a table say what the drawings show.
  */
 import { get } from "./api.js";
-import { TrendChart } from "./chart.js";
+import { endOf, TrendChart } from "./chart.js";
+import { readDay } from "./dates.js";
 import { announce, byId, el, place } from "./dom.js";
+import { entryWords } from "./entrywords.js";
+import { clearFaults, field, showFaults, textInput, valueOf } from "./form.js";
 import { now, openPlace, showFailure, showNotSetUp } from "./frame.js";
-import { historyWords } from "./historywords.js";
-import { dateText, fullText, isoText, momentText } from "./time.js";
-import { sentence, trendWords } from "./trendwords.js";
+import { picture, savePicture } from "./picture.js";
+import { hoursOf, shares, strip } from "./strip.js";
+import { civil, dateText, dayStart, fullText, momentText } from "./time.js";
+import { askMarks, askOffLine, askPermits, askRuns, askWalls, yearBefore } from "./trendask.js";
+import { exportLink, permitTable, valueTable } from "./trendtable.js";
+import { pastSentence, sentence, trendWords } from "./trendwords.js";
 import { amountText, shownUnit, toShown, valueText, valueWithUnit } from "./units.js";
 import { inSentence, words } from "./words.js";
 
@@ -16,16 +22,15 @@ import { inSentence, words } from "./words.js";
 /** @typedef {import("./types.js").KnownValue} KnownValue */
 /** @typedef {import("./types.js").Quantity} Quantity */
 /** @typedef {import("./types.js").Dose} Dose */
-/** @typedef {import("./types.js").HeaterState} HeaterState */
 /** @typedef {import("./chart.js").ChartData} ChartData */
+/** @typedef {import("./walls.js").Wall} Wall */
 /** @typedef {keyof typeof trendWords.spans} Span */
 
 const DAY = 86400;
 /** @type {Record<Exclude<Span, "all">, number>} */
-const SPANS = { day: DAY, week: 7 * DAY, month: 30 * DAY, season: 120 * DAY,
+const SPANS = { hour: 3600, day: DAY, week: 7 * DAY, month: 30 * DAY, season: 120 * DAY,
     year: 365 * DAY };
 const SHORTEST_S = 600;
-const TABLE_ROWS = 3000;
 const DOSES_ASKED = 500;
 const DOSES_LISTED = 10;
 const MARKS_LISTED = 10;
@@ -42,12 +47,18 @@ class TrendsPage {
     constructor(where, lists, values) {
         this.where = where;
         this.site = where.site;
+        this.pair = { heater: where.heater?.id ?? 0, water: where.water?.id ?? 0 };
         this.lists = lists;
         this.values = values;
         /** @type {Map<string, TrendChart>} */
         this.charts = new Map();
+        /** @type {Map<string, ChartData>} what each drawing shows */
+        this.current = new Map();
         /** @type {SeriesAnswer | null} */
         this.series = null;
+        /** @type {SeriesAnswer | null} of a year before */
+        this.past = null;
+        this.shift = 0; /* seconds from then to its place in the drawing */
         /** @type {Dose[]} */
         this.doses = [];
         /** @type {{from: number, until: number, text: string}[]} */
@@ -56,6 +67,14 @@ class TrendsPage {
         this.forecast = null;
         /** @type {import("./chart.js").Mark[]} */
         this.marks = [];
+        /** @type {(quantity: string) => Wall[]} */
+        this.walls = () => [];
+        /** @type {import("./trendtable.js").Permit[]} */
+        this.permits = [];
+        this.permits_end = 0;
+        this.permits_come = false; /* still being worked out */
+        /** @type {Awaited<ReturnType<typeof askRuns>>} */
+        this.runs = { pump: [], burner: [], is_all: true };
         this.asked = 0;
         this.readAddress();
     }
@@ -76,6 +95,13 @@ class TrendsPage {
             this.redraw();
         });
         byId("table").addEventListener("toggle", () => this.drawTable());
+        let width = byId("figures").clientWidth;
+        new ResizeObserver(() => {
+            if (byId("figures").clientWidth !== width && this.series)
+                this.drawStrip();
+            width = byId("figures").clientWidth;
+        }).observe(byId("figures"));
+        this.drawOwn();
         return this.load();
     }
 
@@ -91,13 +117,14 @@ class TrendsPage {
         const from = Number(query.get("from"));
         const until = Number(query.get("until"));
         const span = query.get("span");
+        this.compare = query.get("compare") === "year";
         /** @type {Span | "own"} */
         this.span = span !== null && span in trendWords.spans
             ? /** @type {Span} */ (span) : "month";
         if (query.get("from") && until - from >= SHORTEST_S) {
             this.span = "own";
-            this.from = from;
-            this.until = until;
+            this.from = Math.round(from);
+            this.until = Math.round(until);
         } else {
             this.setSpan(/** @type {Span} */ (this.span));
         }
@@ -116,10 +143,10 @@ class TrendsPage {
             end - DAY) : end - SPANS[span];
     }
 
-    /** Moves to another stretch, with a step back in the browser. */
+    /** Moves to another view, with a step back in the browser. */
     go() {
         const query = new URLSearchParams(location.search);
-        for (const name of ["span", "from", "until", "values"])
+        for (const name of ["span", "from", "until", "values", "compare"])
             query.delete(name);
         if (this.span === "own") {
             query.set("from", String(this.from));
@@ -129,6 +156,8 @@ class TrendsPage {
         }
         if (this.shown)
             query.set("values", this.shown.join(","));
+        if (this.compare)
+            query.set("compare", "year");
         history.pushState(null, "", `?${query.toString().replace(/%2C/g, ",")}`);
         return this.load();
     }
@@ -138,9 +167,13 @@ class TrendsPage {
         const width = Math.max(until - from, SHORTEST_S);
         const end = Math.min(Math.round(from + width), Math.floor(now()));
         this.span = "own";
-        this.from = Math.max(0, Math.round(end - width));
         this.until = end;
+        this.from = Math.max(0, Math.round(end - width));
         return this.go();
+    }
+
+    get time() {
+        return { from: this.from ?? 0, until: this.until ?? 0 };
     }
 
     /* ---- asking ---- */
@@ -148,86 +181,84 @@ class TrendsPage {
     async load() {
         const turn = ++this.asked;
         this.drawControls();
-        const { water, heater } = this.where;
-        const from = this.from ?? 0;
-        const until = this.until ?? 0;
+        const { time, pair } = this;
+        const { from, until } = time;
+        const end = Math.floor(now());
         const columns = Math.min(2000, Math.max(200, byId("figures").clientWidth));
-        const [series, doses, states, before] = await Promise.all([
-            get("series", { water: water?.id, values: (this.shown ?? []).join(","), from,
-                until, columns }),
-            get("doses", { water: water?.id, from, until, limit: DOSES_ASKED }),
-            heater ? get("heater-states", { heater: heater.id, from, until, limit: 500 })
-                : { heater_states: [] },
-            heater ? get("heater-states", { heater: heater.id, until: from, limit: 1 })
-                : { heater_states: [] }]);
+        const ask = { water: pair.water, values: (this.shown ?? []).join(","), columns };
+        const past = this.compare ? yearBefore(this.site.zone, until) : 0;
+        const found = await Promise.all([
+            get("series", { ...ask, from, until }),
+            this.compare ? get("series", { ...ask, from: Math.max(0, past - (until - from)),
+                until: past }) : null,
+            get("doses", { water: pair.water, from, until, limit: DOSES_ASKED }),
+            askOffLine(pair.heater, time, end), askWalls(pair, time, this.values),
+            this.askForecast(until), askMarks(pair, time, end), askRuns(pair, time)]);
         if (turn !== this.asked)
             return; /* somebody moved on meanwhile */
-        this.series = series;
-        [this.forecast, this.marks] = await Promise.all([
-            this.askForecast(until), this.askMarks(from, until)]);
+        this.shift = until - past;
+        this.doses = found[2].doses;
+        [this.series, this.past, , this.offLine, this.walls, this.forecast, this.marks,
+            this.runs] = found;
+        this.permits = [];
+        this.permits_end = from;
+        this.permits_come = true;
+        this.draw();
+        /* Permits of a long time take long: they come when all else is there. */
+        const permits_end = await askPermits(pair, { from, until: Math.min(until, end) },
+            (permits) => {
+                if (turn !== this.asked)
+                    return false;
+                this.permits = permits;
+                this.permits_end = permits[permits.length - 1]?.until ?? from;
+                this.drawStrip();
+                return true;
+            }).catch(() => this.permits_end);
         if (turn !== this.asked)
             return;
-        this.doses = doses.doses;
-        this.offLine = offLineTimes([...before.heater_states, ...states.heater_states],
-            Math.floor(now()));
-        this.draw();
+        this.permits_end = permits_end;
+        this.permits_come = false;
+        this.drawStrip();
+        this.drawTable();
     }
 
     /** What lies ahead, when the view ends now. @param {number} until */
     async askForecast(until) {
         const end = Math.floor(now());
         const width = (this.until ?? 0) - (this.from ?? 0);
-        if (until < end - 120 || !(this.shown ?? []).some((/** @type {string} */ key) => AHEAD.includes(key)))
+        if (until < end - 120 ||
+            !(this.shown ?? []).some((/** @type {string} */ key) => AHEAD.includes(key)))
             return null;
-        const ahead = Math.min(14 * DAY, Math.max(7200, Math.round(width * AHEAD_PART)));
+        const ahead = Math.min(14 * DAY, Math.max(600, Math.round(width * AHEAD_PART)));
         return get("forecast", { water: this.where.water?.id, from: end,
-            until: end + ahead, step_s: Math.max(900, Math.ceil(ahead / 48)) })
+            until: end + ahead, step_s: Math.max(60, Math.ceil(ahead / 48)) })
             .catch(() => null); /* the values are worth drawing without it */
     }
 
-    /** Super-chlorinations and exposures in the view. @param {number} from
-     * @param {number} until @returns {Promise<import("./chart.js").Mark[]>} */
-    async askMarks(from, until) {
-        const { water, heater } = this.where;
-        if (!heater || !water)
-            return [];
-        const earliest = Math.max(from, until - 390 * DAY);
-        const [plans, exposure] = await Promise.all([
-            get("super-chlorinations", { water: water.id, from, until })
-                .catch(() => ({ plans: [] })),
-            get("exposure", { heater: heater.id, water: water.id, from: earliest,
-                until: Math.min(until, Math.floor(now())) }).catch(() => ({ events: [] }))]);
-        /** @param {{from: number, until: number | null}} plan */
-        const planned = (plan) => ({ from: plan.from, until: plan.until ??
-            Math.floor(now()), text: trendWords.plan, kind: /** @type {const} */ ("plan") });
-        /** @param {{from: number, until: number}} event */
-        const exposed = (event) => ({ from: event.from, until: event.until,
-            text: trendWords.exposure, kind: /** @type {const} */ ("exposure") });
-        return [...plans.plans.map(planned), ...exposure.events.map(exposed)];
-    }
-
-    /* ---- drawing ---- */
+    /* ---- controls ---- */
 
     drawControls() {
         const spans = /** @type {[Span, string][]} */ (Object.entries(trendWords.spans));
         /** @param {string} text @param {() => void} onclick @param {any} [more] */
         const button = (text, onclick, more = {}) => el("button",
             { type: "button", onclick, ...more }, text);
-        const width = (this.until ?? 0) - (this.from ?? 0);
+        const { from, until } = this.time;
+        const width = until - from;
         const focus = document.activeElement?.textContent;
         byId("spans").replaceChildren(...spans.map(([span, text]) => button(text, () => {
             this.setSpan(span);
             this.go();
         }, { "aria-pressed": String(this.span === span) })),
+        button(trendWords.compare, () => {
+            this.compare = !this.compare;
+            this.go();
+        }, { "aria-pressed": String(this.compare) }),
         el("div", { class: "moves" }, button(trendWords.earlier,
-            () => this.window((this.from ?? 0) - width / 2,
-                (this.until ?? 0) - width / 2)),
-        button(trendWords.later, () => this.window((this.from ?? 0) + width / 2,
-            (this.until ?? 0) + width / 2), { disabled: (this.until ?? 0) >= now() - 60 }),
-        button(trendWords.in, () => this.window((this.from ?? 0) + width / 4,
-            (this.until ?? 0) - width / 4)),
-        button(trendWords.out, () => this.window((this.from ?? 0) - width / 2,
-            (this.until ?? 0) + width / 2))));
+            () => this.window(from - width / 2, until - width / 2)),
+        button(trendWords.later, () => this.window(from + width / 2, until + width / 2),
+            { disabled: until >= now() - 60 }),
+        button(trendWords.in, () => this.window(from + width / 4, until - width / 4)),
+        button(trendWords.out, () => this.window(from - width / 2, until + width / 2))));
         for (const node of byId("spans").querySelectorAll("button"))
             if (node.textContent === focus)
                 node.focus();
@@ -238,6 +269,42 @@ class TrendsPage {
     stretchText() {
         return `${fullText(this.site.zone, this.from ?? 0)} \u2013 ` +
             fullText(this.site.zone, this.until ?? 0);
+    }
+
+    /** Days typed, for a time that no button names. */
+    drawOwn() {
+        const { zone } = this.site;
+        const form = el("form", { novalidate: true,
+            onsubmit: (/** @type {Event} */ event) => {
+                event.preventDefault();
+                clearFaults(form);
+                /** @type {import("./form.js").FormFault[]} */
+                const faults = [];
+                const [first, last] = ["first_day", "last_day"].map((name) => {
+                    const read = readDay(valueOf(form, name), civil(zone, now()));
+                    if (!read.ok)
+                        faults.push({ field: name, text: entryWords.dayFaults[read.code] });
+                    return read.ok ? read.day : null;
+                });
+                const from = first ? dayStart(zone, first.year, first.month, first.day) : 0;
+                const until = last ? dayStart(zone, last.year, last.month, last.day + 1) : 0;
+                if (faults.length === 0 && until <= from)
+                    faults.push({ field: "last_day", text: trendWords.daysTurned });
+                if (faults.length > 0) {
+                    showFaults(form, faults);
+                    return;
+                }
+                this.span = "own";
+                this.from = from;
+                this.until = Math.min(until, Math.floor(now()));
+                this.go();
+            } }, el("div", { class: "pair" },
+            field("first_day", trendWords.firstDay, textInput(),
+                { hint: trendWords.dayHint }),
+            field("last_day", trendWords.lastDay, textInput({ value: "today" }),
+                { hint: trendWords.dayHint })),
+        el("button", {}, trendWords.show));
+        place(byId("own-body"), form);
     }
 
     drawChoice() {
@@ -259,6 +326,8 @@ class TrendsPage {
             el("legend", { class: "unseen" }, trendWords.values), rows));
     }
 
+    /* ---- drawing ---- */
+
     draw() {
         const series = /** @type {SeriesAnswer} */ (this.series);
         for (const [key, chart] of this.charts)
@@ -273,6 +342,7 @@ class TrendsPage {
             if (quantity && column)
                 this.drawFigure(quantity, column);
         }
+        this.drawStrip();
         place(byId("doses"), ...this.markList(), ...this.doseList());
         this.drawTable();
     }
@@ -280,28 +350,38 @@ class TrendsPage {
     /** @param {Quantity} quantity @param {import("./types.js").SeriesColumn} column */
     drawFigure(quantity, column) {
         const unit = shownUnit(quantity.unit, this.site);
-        const known = this.values.find((value) => value.quantity === quantity.key);
         /** @param {number | null | undefined} v */
         const shown = (v) => v === null || v === undefined ? null : toShown(unit, v);
+        const past = this.past?.series[quantity.key];
         /** @type {ChartData} */
         const data = { time_s: column.time_s, value: column.value.map(shown),
-            from: this.from ?? 0, until: this.until ?? 1, low: shown(known?.low),
-            high: shown(known?.high), high_is_limit: known?.high_is_limit ?? false,
-            now: Math.floor(now()), offLine: this.offLine, marks: this.marks,
+            ...this.time, now: Math.floor(now()), offLine: this.offLine, marks: this.marks,
+            walls: this.walls(quantity.key).map((wall) => ({ ...wall,
+                low: shown(wall.low), high: shown(wall.high) })),
             ahead: this.aheadOf(quantity.key, shown),
+            past: past ? { time_s: past.time_s.map((t) => t + this.shift),
+                value: past.value.map(shown) } : null,
             doses: this.doses.map((dose) => ({ at: dose.at,
                 is_large: dose.super_chlorination })) };
         let figure = document.getElementById(`figure-${quantity.key}`);
         if (!figure) {
-            figure = this.makeFigure(quantity, data);
+            figure = this.makeFigure(quantity);
             byId("figures").append(figure);
         }
         const chart = /** @type {TrendChart} */ (this.charts.get(quantity.key));
         this.current.set(quantity.key, data);
         chart.show(data);
-        const span = trendWords.lastSpans[this.span ?? "own"];
         place(/** @type {Element} */ (figure.querySelector("figcaption")),
-            sentence(data, this.site.zone, span, (v) => this.text(quantity, v)));
+            this.sentenceOf(quantity, data));
+    }
+
+    /** @param {Quantity} quantity @param {ChartData} data */
+    sentenceOf(quantity, data) {
+        /** @param {number} v */
+        const text = (v) => this.text(quantity, v);
+        const said = sentence(data, this.site.zone,
+            trendWords.lastSpans[this.span ?? "own"], text);
+        return data.past ? `${said} ${pastSentence(data.past.value, text)}` : said;
     }
 
     /** @param {string} key @param {(v: number | null) => number | null} shown
@@ -314,9 +394,6 @@ class TrendsPage {
             low: band.low.map(shown), high: band.high.map(shown) };
     }
 
-    /** @type {Map<string, ChartData>} */
-    current = new Map();
-
     /** A shown value with its unit. @param {Quantity} quantity @param {number} v */
     text(quantity, v) {
         const unit = shownUnit(quantity.unit, this.site);
@@ -324,8 +401,8 @@ class TrendsPage {
             this.site);
     }
 
-    /** @param {Quantity} quantity @param {ChartData} data */
-    makeFigure(quantity, data) {
+    /** @param {Quantity} quantity */
+    makeFigure(quantity) {
         const unit = shownUnit(quantity.unit, this.site);
         const readout = el("p", { class: "readout", "aria-hidden": "true" });
         const figure = el("figure", { id: `figure-${quantity.key}` },
@@ -333,12 +410,14 @@ class TrendsPage {
                 : el("span", { class: "quiet" }, `, ${unit.symbol}`)),
             el("figcaption", {}));
         const holder = el("div", {});
-        figure.append(holder, readout);
+        figure.append(holder, readout, el("p", { class: "actions" }, el("button", {
+            type: "button", class: "plain", "aria-label": trendWords.pictureOf(quantity.words),
+            onclick: () => this.savePicture(quantity) }, trendWords.picture)));
         /** @param {number} index */
         const pointText = (index) => {
-            const at = this.current.get(quantity.key) ?? data;
-            const value = at.value[index];
-            return value === null || value === undefined ? ""
+            const at = this.current.get(quantity.key);
+            const value = at?.value[index];
+            return !at || value === null || value === undefined ? ""
                 : trendWords.point(fullText(this.site.zone, at.time_s[index] ?? 0),
                     this.text(quantity, value));
         };
@@ -352,6 +431,43 @@ class TrendsPage {
             onzoom: (from, until) => this.window(from, until),
             onspeak: announce, pointText }));
         return figure;
+    }
+
+    /** @param {Quantity} quantity */
+    savePicture(quantity) {
+        const drawing = this.charts.get(quantity.key)?.canvas();
+        const data = this.current.get(quantity.key);
+        if (!drawing || !data)
+            return;
+        const symbol = shownUnit(quantity.unit, this.site).symbol;
+        savePicture(picture(drawing, {
+            title: symbol === "" ? quantity.words : `${quantity.words}, ${symbol}`,
+            text: this.sentenceOf(quantity, data),
+            foot: `${this.site.name}, ${this.where.water?.name ?? ""}. ${this.stretchText()}`,
+        }), `${quantity.words} ${dateText(this.site.zone, this.until ?? 0, 0)}`);
+    }
+
+    drawStrip() {
+        const { from, until } = this.time;
+        const data = [...this.current.values()].filter((one) => one.from === from);
+        const end = data[0] ? Math.max(...data.map(endOf)) : until;
+        const share = shares(this.permits, from, until);
+        const ends_early = this.permits_end < Math.min(until, now() - 60);
+        const said = [this.permits.length === 0 ? null
+            : trendWords.shares(share.run, share.hold, share.test, ends_early),
+        this.permits_come ? trendWords.permitsComing
+            : ends_early ? trendWords.permitsCut : null].filter((text) => text).join(" ");
+        const hours = [this.runs.pump, this.runs.burner].map((runs) =>
+            Math.round(hoursOf(runs, from, Math.min(until, now()))));
+        place(byId("strip"), el("h2", {}, trendWords.stripHead),
+            el("figcaption", {}, said, " ", trendWords.hours(hours[0] ?? 0, hours[1] ?? 0),
+                this.runs.is_all ? null : ` ${trendWords.runsCut}`),
+            strip(Math.max(240, byId("figures").clientWidth), { from, end, label: said,
+                permits: this.permits, permitName: trendWords.permit,
+                runs: [{ name: trendWords.pump, runs: this.runs.pump },
+                    { name: trendWords.burner, runs: this.runs.burner }] }),
+            el("p", { class: "quiet" }, trendWords.stripLegend, " ",
+                el("a", { href: "readings#run" }, trendWords.enterRun)));
     }
 
     markList() {
@@ -375,29 +491,12 @@ class TrendsPage {
                 return el("li", {}, `${momentText(this.site.zone, dose.at, now())}: `,
                     words.amountOf(amountText(dose.amount, product?.liquid ?? false,
                         this.site), inSentence(product?.words ?? dose.product)),
-                    dose.super_chlorination ? `, ${historyWords.superChlorination}`
+                    dose.super_chlorination ? `, ${trendWords.superChlorination}`
                         : null);
             })),
         this.doses.length <= DOSES_LISTED ? null : el("p", { class: "quiet" },
             trendWords.moreDoses, this.doses.length < DOSES_ASKED ? null
                 : ` ${trendWords.newestDoses}`)];
-    }
-
-    /* ---- the same as a table ---- */
-
-    /** Every instant shown, newest first, with the values measured then. */
-    rows() {
-        /** @type {Map<number, Record<string, number>>} */
-        const rows = new Map();
-        for (const key of this.shown ?? []) {
-            const column = this.series?.series[key];
-            column?.time_s.forEach((at, i) => {
-                const value = column.value[i];
-                if (value !== null && value !== undefined)
-                    rows.set(at, { ...rows.get(at), [key]: value });
-            });
-        }
-        return [...rows].sort(([a], [b]) => b - a);
     }
 
     drawTable() {
@@ -409,67 +508,13 @@ class TrendsPage {
         }
         const quantities = this.lists.quantities.filter((q) =>
             (this.shown ?? []).includes(q.key));
-        const rows = this.rows();
-        const columns = quantities.map((q) => this.series?.series[q.key]);
-        const facts = columns.reduce((sum, c) => sum + (c?.facts ?? 0), 0);
-        const points = columns.reduce((sum, c) => sum +
-            (c?.value.filter((v) => v !== null).length ?? 0), 0);
-        body.replaceChildren(el("p", { class: "quiet" }, trendWords.points(points, facts)),
-            el("p", { class: "actions" }, el("button", { type: "button",
-                onclick: () => this.save(quantities) }, trendWords.csv)),
-            el("div", { class: "scroll", tabindex: "0", role: "region",
-                "aria-label": trendWords.table }, el("table", {},
-                el("caption", {}, this.stretchText()),
-                el("thead", {}, el("tr", {}, el("th", { scope: "col" }, trendWords.when),
-                    quantities.map((q) => {
-                        const symbol = shownUnit(q.unit, this.site).symbol;
-                        return el("th", { scope: "col", class: "num" }, q.words,
-                            symbol === "" ? null : `, ${symbol}`);
-                    }))),
-                el("tbody", {}, rows.slice(0, TABLE_ROWS).map(([at, values]) =>
-                    el("tr", {}, el("th", { scope: "row" }, fullText(this.site.zone, at)),
-                        quantities.map((q) => el("td", { class: "num" },
-                            values[q.key] === undefined ? "" : valueText(q.key,
-                                values[q.key] ?? 0, q.unit, this.site)))))))));
+        const { from, until } = this.time;
+        body.replaceChildren(exportLink(this.pair.water, from, until),
+            ...valueTable(this.series, quantities, this.site, this.stretchText()),
+            ...(this.past ? valueTable(this.past, quantities, this.site,
+                trendWords.pastTable) : []),
+            ...permitTable(this.permits, this.site));
     }
-
-    /** Canonical units and plain points, as the API has them.
-     * @param {Quantity[]} quantities */
-    save(quantities) {
-        const lines = [["time_utc_s", `local (${this.site.zone})`,
-            ...quantities.map((q) => q.key)].join(",")];
-        for (const [at, values] of this.rows().reverse())
-            lines.push([at, isoText(this.site.zone, at),
-                ...quantities.map((q) => values[q.key] ?? "")].join(","));
-        const url = URL.createObjectURL(new Blob([lines.join("\r\n"), "\r\n"],
-            { type: "text/csv" }));
-        const link = el("a", { href: url,
-            download: `trends ${dateText(this.site.zone, this.until ?? 0, 0)}.csv` });
-        document.body.append(link);
-        link.click();
-        link.remove();
-        setTimeout(() => URL.revokeObjectURL(url), 10000);
-    }
-}
-
-/**
- * When the heater was not in line.
- * @param {HeaterState[]} states in any order
- * @param {number} until of a time that is not over
- */
-function offLineTimes(states, until) {
-    const known = new Map(states.map((state) => [state.id, state]));
-    const ordered = [...known.values()].sort((a, b) => a.at - b.at || a.id - b.id);
-    /** @type {{from: number, until: number, text: string}[]} */
-    const times = [];
-    ordered.forEach((state, i) => {
-        if (state.withdrawn || state.state === "in_line")
-            return;
-        const next = ordered[i + 1];
-        times.push({ from: state.at, until: next ? next.at : until,
-            text: trendWords.states[state.state] });
-    });
-    return times;
 }
 
 try {

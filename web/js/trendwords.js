@@ -2,14 +2,14 @@
  * What a drawing says, as sentences: the newest value, the range, how often and how long
  * it left its channel, whether the heater was off line then, gaps.
  */
-import { outside } from "./channel.js";
 import { ageText, momentText, spanText } from "./time.js";
+import { outsideWalls } from "./walls.js";
 export const trendWords = {
     title: "Trends: Coilkeep",
     head: "Trends",
-    spans: { day: "Day", week: "Week", month: "Month", season: "Season",
+    spans: { hour: "Hour", day: "Day", week: "Week", month: "Month", season: "Season",
         year: "Year", all: "All" },
-    lastSpans: { day: "in the last day", week: "in the last week",
+    lastSpans: { hour: "in the last hour", day: "in the last day", week: "in the last week",
         month: "in the last month", season: "in the last season",
         year: "in the last year", all: "since the first test", own: "in this time" },
     earlier: "Earlier",
@@ -45,7 +45,42 @@ export const trendWords = {
     point: /** @param {string} when @param {string} value */
         (when, value) => `${when}: ${value}`,
     table: "The same as a table",
-    csv: "Save as CSV",
+    csv: "Download all tests of this time (CSV)",
+    cut: /** @param {number} shown @param {number} all */
+        (shown, all) => `The newest ${shown} of ${all} rows are listed.`,
+    picture: "Save as picture",
+    pictureOf: /** @param {string} name */ (name) => `Save as picture: ${name}`,
+    compare: "Compare with last year",
+    past: /** @param {string} low @param {string} high */
+        (low, high) => low === high ? `A year before (dotted line): always ${low}.`
+            : `A year before (dotted line): between ${low} and ${high}.`,
+    pastNone: "No values a year before.",
+    pastTable: "A year before",
+    own: "Choose the days",
+    firstDay: "First day",
+    lastDay: "Last day",
+    dayHint: "24 Nov 2025, or Tuesday",
+    daysTurned: "The last day must not come before the first.",
+    show: "Show",
+    stripHead: "The heater",
+    permit: "Permit",
+    permits: "Permits of this time",
+    pump: "Pump",
+    burner: "Burner",
+    permitsComing: "Working out the permits of this time …",
+    shares: /** @param {number} run @param {number} hold @param {number} test
+        @param {boolean} part */
+        (run, hold, test, part) => `May run ${run} % of ` +
+            `${part ? "the part shown" : "this time"}, keep off ${hold} %, ` +
+            `test first ${test} %.`,
+    hours: /** @param {number} pump @param {number} burner */
+        (pump, burner) => pump === 0 && burner === 0 ? "No runs are entered for it."
+            : `The pump ran ${pump} h, the burner ${burner} h.`,
+    permitsCut: "The strip ends early: a shorter time shows it whole.",
+    runsCut: "Only the newest 2000 runs are drawn.",
+    stripLegend: "Line: may run. Frame: test first. Hatched: keep off.",
+    enterRun: "Enter a run",
+    superChlorination: "super-chlorination",
     when: "When",
     states: { off_line_flushed: "off line", off_line_standing: "off line, water in it",
         drained: "drained" },
@@ -71,7 +106,7 @@ export const trendWords = {
  * @returns {{from: number, until: number}[]}
  */
 export function spells(data) {
-    return outside(data.time_s, data.value, data.low, data.high).map((piece) => ({
+    return outsideWalls(data.time_s, data.value, data.walls).map(({ piece }) => ({
         from: piece.points[0]?.[0] ?? 0,
         until: piece.points[piece.points.length - 1]?.[0] ?? 0 }));
 }
@@ -91,12 +126,20 @@ export function sentence(data, zone, span, text) {
     const values = known.map((point) => point.value);
     const parts = [trendWords.now(text(last.value), ageText(data.now - last.at)),
         trendWords.range(text(Math.min(...values)), text(Math.max(...values)), span)];
-    if (data.low !== null || data.high !== null)
+    if (data.walls.some((wall) => wall.low !== null || wall.high !== null))
         parts.push(...outsideWords(data, zone));
     const gaps = data.value.filter((v) => v === null).length;
     if (gaps > 0)
         parts.push(trendWords.gaps(gaps));
     return parts.join(" ");
+}
+
+/** @param {readonly (number | null)[]} value of a year before
+ * @param {(value: number) => string} text */
+export function pastSentence(value, text) {
+    const known = value.filter((v) => v !== null);
+    return known.length === 0 ? trendWords.pastNone : trendWords.past(
+        text(Math.min(...known)), text(Math.max(...known)));
 }
 
 /** @param {ChartData} data @param {string} zone */

@@ -156,6 +156,8 @@
  *   super_chlorination: boolean}} Dose
  * @typedef {Fact & {heater: number, state: HeaterStateKey,
  *   bypass_percent_open: number | null}} HeaterState
+ * @typedef {Fact & {water: number, machine: "pump" | "burner", heater: number | null,
+ *   origin: "logged" | "schedule" | "instrument", ended_at: number}} Run
  */
 
 /**

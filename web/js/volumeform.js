@@ -16,7 +16,7 @@ import { DEPTHS, depthAt, lengthOf, MEASURES, poolVolume, widthAt } from "./volu
 /** @typedef {import("./volume.js").Measure | import("./volume.js").DepthMeasure} Name */
 /** @typedef {{surface_m2: number, depth_m: number, volume_m3: number}} Result */
 
-const words = setupWords.calculator;
+const calculator = setupWords.calculator;
 /* What is drawn before anything is typed, in m. */
 const SAMPLE = { length: 10, width: 5, width_2: 4, diameter: 5, depth: 1.4, shallow: 1,
     deep: 2, shallow_length: 3, deep_length: 2 };
@@ -36,21 +36,21 @@ export class VolumeForm {
         /** @type {{shape: Shape, bottom: Bottom}} */
         this.chosen = { shape: "rectangle", bottom: "slope" };
         this.node = el("details", { class: "calculator" },
-            el("summary", { class: "row" }, words.head),
-            el("p", { class: "hint" }, words.lead),
-            chips("volume.shape", words.shape, Object.entries(words.shapes), "rectangle",
+            el("summary", { class: "row" }, calculator.head),
+            el("p", { class: "hint" }, calculator.lead),
+            chips("volume.shape", calculator.shape, Object.entries(calculator.shapes), "rectangle",
                 (value) => this.choose({ shape: /** @type {Shape} */ (value) })),
             el("div", { class: "choices" }, Object.values(MEASURES).flat()
                 .filter((name, i, all) => all.indexOf(name) === i)
                 .map((name) => this.measure(name))),
-            chips("volume.bottom", words.bottom, Object.entries(words.bottoms), "slope",
+            chips("volume.bottom", calculator.bottom, Object.entries(calculator.bottoms), "slope",
                 (value) => this.choose({ bottom: /** @type {Bottom} */ (value) })),
             el("div", { class: "choices" }, Object.values(DEPTHS).flat()
                 .filter((name, i, all) => all.indexOf(name) === i)
                 .map((name) => this.measure(name))),
             this.drawing, this.result,
             el("p", { class: "actions" }, el("button", { type: "button",
-                onclick: () => this.take() }, words.use)));
+                onclick: () => this.take() }, calculator.use)));
         this.node.addEventListener("input", () => this.draw());
         /* Enter belongs to the measures here, not to the form around them. */
         this.node.addEventListener("keydown", (event) => {
@@ -64,7 +64,7 @@ export class VolumeForm {
 
     /** @param {Name} name */
     measure(name) {
-        const node = field(`volume.${name}`, words.measures[name],
+        const node = field(`volume.${name}`, calculator.measures[name],
             textInput({ inputmode: "decimal" }), { unit: lengthUnit(this.site) });
         this.fields.set(name, node);
         return node;
@@ -95,7 +95,7 @@ export class VolumeForm {
             const text = form ? valueOf(form, `volume.${name}`) : "";
             const read = readLength(text, this.site);
             if (read.ok && read.stored > 100)
-                faults.set(name, words.faults.too_large);
+                faults.set(name, calculator.faults.too_large);
             else if (read.ok)
                 typed[name] = read.stored;
             else if (read.code !== "empty")
@@ -111,12 +111,12 @@ export class VolumeForm {
         const { typed, faults } = this.read();
         const found = poolVolume(shape, bottom, typed);
         if (!found.ok && faults.size === 0 && (complain || found.code !== "missing"))
-            faults.set(found.field, words.faults[found.code]);
+            faults.set(found.field, calculator.faults[found.code]);
         for (const [name, node] of this.fields)
             this.say(node, faults.get(name));
         place(this.drawing, drawing(shape, bottom, typed, this.site));
         place(this.result, found.ok && faults.size === 0 ? this.resultText(found)
-            : words.nothingYet);
+            : calculator.nothingYet);
         return found.ok && faults.size === 0 ? found : null;
     }
 
@@ -136,7 +136,7 @@ export class VolumeForm {
 
     /** @param {Result} found */
     resultText(found) {
-        return words.result(`${volumeText(found.volume_m3, this.site)} ` +
+        return calculator.result(`${volumeText(found.volume_m3, this.site)} ` +
             volumeUnit(this.site), `${areaText(found.surface_m2, this.site)} ` +
             areaUnit(this.site), `${lengthText(found.depth_m, this.site)} ` +
             lengthUnit(this.site));
@@ -195,9 +195,9 @@ function drawing(shape, bottom, typed, site) {
     const under = top + DRAW_DEPTH + 22;
     const long = shape === "round" ? "diameter" : "length";
     return svg("svg", { class: "pool", viewBox: `0 0 390 ${Math.round(under + 12)}`,
-        role: "img", "aria-label": words.drawing(words.shapes[shape],
+        role: "img", "aria-label": calculator.drawing(calculator.shapes[shape],
             [...MEASURES[shape], ...DEPTHS[bottom]].map((name) =>
-                `${words.measures[name]} ${number(name)}`).join(", ")) },
+                `${calculator.measures[name]} ${number(name)}`).join(", ")) },
     svg("polygon", { class: "bed edge", points: outline.join(" ") }),
     label(long, 195, 18),
     shape === "round" ? null
