@@ -169,8 +169,8 @@ static double flush_flow(const struct coil_line *line)
     return sum;
 }
 
-/* The longer of the two ends; NaN when it cannot be told or the heater must stay out.
- */
+/* The longer of the two ends; NaN when it cannot be told, as with a feeder of unknown
+ * amount, or the heater must stay out. */
 static double flush_s(const struct line_question *question, int position,
                       const struct coil_line_still *still, bool *out_stay_out)
 {
@@ -184,6 +184,7 @@ static double flush_s(const struct line_question *question, int position,
     struct coil_line_feed feed;
     double longest = NAN, flow = flush_flow(&question->document->line);
     bool is_fed = feed_in(question, position, &feed) >= 0 && feed.has_water;
+    bool is_told = still->unknown_count == 0 && (!is_fed || feed.unknown_count == 0);
 
     *out_stay_out = false;
     for (int i = 0; water->is_known && flow > 0 && i < (still->has_close ? 2 : 1);
@@ -194,9 +195,10 @@ static double flush_s(const struct line_question *question, int position,
             is_fed ? &feed.water.closed : NULL, &feed_limits, &seconds);
 
         *out_stay_out = *out_stay_out || status == COIL_ERR_NO_SOLUTION;
+        is_told = is_told && status == COIL_OK;
         longest = fmax(longest, seconds);
     }
-    return *out_stay_out ? (double)NAN : longest;
+    return is_told ? longest : (double)NAN;
 }
 
 static void add_standing_numbers(cJSON *one, const struct line_question *question,

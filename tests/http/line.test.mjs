@@ -184,6 +184,10 @@ test("the flush before the heater comes in: a stirred tank, or the heater stays 
   const least = pipes_l / 2.5 * Math.log((standing.spread.peak_mg_per_l - steady) / (5 - steady));
   assert.ok(standing.flush_s >= 0.99 * least, `${standing.flush_s} of ${least}`);
   assert.ok(standing.flush_s <= 3 * least, `${standing.flush_s} of ${least}`);
+  const unknown = structuredClone(line);
+  part(unknown, 15).feed = { basis: "unknown" };
+  assert.deepEqual([(await judged(unknown)).standing.flush_s,
+    (await judged(unknown)).standing.stay_out], [null, false]);
   part(line, 17).feed.rate_g_per_h = 30; // 3.3 mg/L more all the time: above 5
   const strong = (await judged(line)).standing;
   assert.equal(strong.stay_out, true);
