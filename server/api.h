@@ -18,6 +18,8 @@ API_FACT_HANDLERS(readings);
 API_FACT_HANDLERS(doses);
 API_FACT_HANDLERS(runs);
 API_FACT_HANDLERS(heater_states);
+API_FACT_HANDLERS(warm_ups);
+API_FACT_HANDLERS(meter_changes);
 API_FACT_HANDLERS(visits);
 
 API_HANDLER(api_openapi_get);
@@ -48,6 +50,7 @@ API_HANDLER(api_import_cancel);
 API_HANDLER(api_import_withdraw);
 
 API_HANDLER(api_warm_by_get);
+API_HANDLER(api_efficiency_get);
 API_HANDLER(api_tariff_get);
 API_HANDLER(api_tariff_put);
 

@@ -138,7 +138,8 @@ static void add_basis(cJSON *object, const struct heat_plan *plan)
     forecast_add_number(basis, "cloud_fraction", plan->weather.cloud_fraction, 0.01);
     forecast_add_number(basis, "efficiency", plan->efficiency, 0.001);
     forecast_add_number(basis, "efficiency_half_width", plan->u_efficiency, 0.001);
-    cJSON_AddBoolToObject(basis, "efficiency_is_measured", plan->efficiency_is_measured);
+    cJSON_AddBoolToObject(basis, "efficiency_is_measured",
+                          plan->efficiency_is_measured);
     forecast_add_number(basis, "input_w", plan->input_w, 1);
     add_names(basis, "assumed", plan->assumed, plan->assumed_count);
     cJSON_AddBoolToObject(basis, "out_of_range", plan->is_out_of_range);

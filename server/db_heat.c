@@ -92,7 +92,8 @@ static void bind_warm_up(sqlite3_stmt *stmt, int first, const void *record)
     bind_maybe(stmt, first + 10, w->mj_per_unit_e6);
     db_bind(stmt, first + 11, w->shared_percent_e6);
     bind_maybe(stmt, first + 12, by_meter ? DB_NOT_KNOWN : w->burner_h_e6);
-    db_bind(stmt, first + 13, w->is_shared, w->probe_in_sun, w->is_condensing, w->cover);
+    db_bind(stmt, first + 13, w->is_shared, w->probe_in_sun, w->is_condensing,
+            w->cover);
     bind_maybe(stmt, first + 17, w->air_temp_e6);
     bind_maybe(stmt, first + 18, w->humidity_percent_e6);
     bind_maybe(stmt, first + 19, w->wind_e6);
@@ -129,10 +130,11 @@ static void read_warm_up(sqlite3_stmt *stmt, int first, void *record)
 const struct fact_table db_warm_up_table = {
     .name = "warm_up",
     .subject = "heater_id",
-    .columns = "heater_id, water_id, ended_at, start_temp_e6, end_temp_e6, source, unit,"
-               " meter_start_e6, meter_end_e6, meter_step_e6, mj_per_unit_e6,"
-               " shared_percent_e6, burner_h_e6, is_shared, probe_in_sun, is_condensing,"
-               " cover, air_temp_e6, humidity_percent_e6, wind_e6, cloud_percent_e6",
+    .columns =
+        "heater_id, water_id, ended_at, start_temp_e6, end_temp_e6, source, unit,"
+        " meter_start_e6, meter_end_e6, meter_step_e6, mj_per_unit_e6,"
+        " shared_percent_e6, burner_h_e6, is_shared, probe_in_sun, is_condensing,"
+        " cover, air_temp_e6, humidity_percent_e6, wind_e6, cloud_percent_e6",
     .column_count = 21,
     .record_size = sizeof(struct db_warm_up),
     .bind = bind_warm_up,

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "decimal.h"
+#include "heater_efficiency.h"
 #include "lib/moist_air.h"
 #include "lib/sun.h"
 
@@ -227,14 +228,27 @@ static void find_lacks(struct making *m)
         lack(m->out, "fuel"); /* what it gives depends on the air: no figure of ours */
 }
 
-static void find_efficiency(struct making *m)
+/* Of the warm-ups where they tell one, else assumed. */
+static enum db_status find_efficiency(struct db *db, struct making *m)
 {
     bool is_electric = m->heater.fuel == DB_ELECTRIC;
+    struct heater_efficiency measured = {0};
+    enum db_status status = DB_OK;
 
     m->out->efficiency = is_electric ? EFFICIENCY_ELECTRIC : EFFICIENCY_ASSUMED;
     m->out->u_efficiency = is_electric ? 0.0 : DOUBT_EFFICIENCY;
-    if (!is_electric && m->out->assumed_count < HEAT_LACKS_MAX)
+    if (is_electric)
+        return DB_OK;
+    status = heater_efficiency_make(db, m->heater.id, m->ask->now_s, &measured);
+    if (status == DB_OK && measured.has_trend && measured.now > 0.4) {
+        m->out->efficiency = measured.now;
+        m->out->u_efficiency = fmin(measured.u_now, 0.25);
+        m->out->efficiency_is_measured = true;
+    } else if (m->out->assumed_count < HEAT_LACKS_MAX) {
         m->out->assumed[m->out->assumed_count++] = "efficiency";
+    }
+    heater_efficiency_finish(&measured);
+    return status;
 }
 
 static struct coil_weather hours_of(const struct making *m, int kind)
@@ -261,9 +275,8 @@ static bool plan_way(struct making *m, struct heat_way *way,
     const struct coil_fired_heater heater = {m->out->input_w, m->out->efficiency};
     const struct coil_weather likely = hours_of(m, 0), warm = hours_of(m, 1),
                               cold = hours_of(m, 2);
-    const struct coil_warm_up_ask ask = {
-        m->out->temp_c, m->ask->wanted_temp_c,
-        (double)(m->ask->by_s - m->ask->now_s)};
+    const struct coil_warm_up_ask ask = {m->out->temp_c, m->ask->wanted_temp_c,
+                                         (double)(m->ask->by_s - m->ask->now_s)};
     enum coil_status status;
 
     doubt.easy_weather = &warm;
@@ -313,26 +326,30 @@ static void mean_balance(struct making *m)
 static void list_ways(struct making *m)
 {
     struct heat_plan *out = m->out;
-    enum db_warm_up_cover cover =
-        m->ask->cover >= 0 ? (enum db_warm_up_cover)m->ask->cover
-                           : heat_cover_of(&m->water);
+    enum db_warm_up_cover cover = m->ask->cover >= 0
+                                      ? (enum db_warm_up_cover)m->ask->cover
+                                      : heat_cover_of(&m->water);
     enum db_warm_up_cover other =
         cover == DB_WARM_UP_OPEN ? DB_WARM_UP_BUBBLE : DB_WARM_UP_OPEN;
     double wind = out->weather.wind_m_per_s;
 
-    out->ways[out->way_count++] = (struct heat_way){.cover = cover, .wind_m_per_s = wind};
-    out->ways[out->way_count++] = (struct heat_way){.cover = other, .wind_m_per_s = wind};
+    out->ways[out->way_count++] =
+        (struct heat_way){.cover = cover, .wind_m_per_s = wind};
+    out->ways[out->way_count++] =
+        (struct heat_way){.cover = other, .wind_m_per_s = wind};
     if (m->water.indoor)
         return;
     wind = wind > WIND_BREEZY - 0.5 ? WIND_SHELTERED : WIND_BREEZY;
-    out->ways[out->way_count++] = (struct heat_way){.cover = cover, .wind_m_per_s = wind};
-    out->ways[out->way_count++] = (struct heat_way){.cover = other, .wind_m_per_s = wind};
+    out->ways[out->way_count++] =
+        (struct heat_way){.cover = cover, .wind_m_per_s = wind};
+    out->ways[out->way_count++] =
+        (struct heat_way){.cover = other, .wind_m_per_s = wind};
 }
 
 static enum db_status plan_ways(struct making *m)
 {
-    const bool is_given = !isnan(m->ask->weather.air_low_c) ||
-                          !isnan(m->ask->weather.air_high_c);
+    const bool is_given =
+        !isnan(m->ask->weather.air_low_c) || !isnan(m->ask->weather.air_high_c);
     const double doubt_air_k = is_given ? DOUBT_AIR_GIVEN_K : DOUBT_AIR_ASSUMED_K;
     const struct coil_heat_doubt doubt = {
         .loss_fraction = DOUBT_LOSS,
@@ -385,9 +402,8 @@ enum db_status heat_tariff(struct db *db, const struct db_heater *heater,
 static enum db_status read_facts(struct db *db, struct making *m)
 {
     struct coil_permit_facts facts;
-    enum db_status status =
-        db_permit_facts(db, m->ask->heater_id, m->ask->water_id, m->ask->now_s, false,
-                        &facts);
+    enum db_status status = db_permit_facts(db, m->ask->heater_id, m->ask->water_id,
+                                            m->ask->now_s, false, &facts);
 
     if (status == DB_OK)
         status = db_site_get(db, &m->site);
@@ -414,9 +430,12 @@ enum db_status heat_plan_make(struct db *db, const struct heat_ask *ask,
     if (status != DB_OK)
         return status;
     find_lacks(&m);
-    out->assumed_count = heat_weather_assume(&out->weather, m.water.indoor, out->assumed);
+    out->assumed_count =
+        heat_weather_assume(&out->weather, m.water.indoor, out->assumed);
     out->input_w = decimal_to_double(m.heater.input_w_e6);
-    find_efficiency(&m);
+    status = find_efficiency(db, &m);
+    if (status != DB_OK)
+        return status;
     if (out->lack_count > 0 ||
         !heat_pool(&m.water, 0.5 * (out->weather.air_low_c + out->weather.air_high_c),
                    &m.pool))

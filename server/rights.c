@@ -67,6 +67,17 @@ const struct right rights[] = {
 
     /* heat */
     {"GET", "/api/v1/warm-by", MAY_VIEWER},
+    {"GET", "/api/v1/warm-ups", MAY_VIEWER},
+    {"POST", "/api/v1/warm-ups", MAY_TECHNICIAN},
+    {"GET", "/api/v1/warm-ups/{id}", MAY_VIEWER},
+    {"POST", "/api/v1/warm-ups/{id}/correction", MAY_TECHNICIAN},
+    {"POST", "/api/v1/warm-ups/{id}/withdrawal", MAY_TECHNICIAN},
+    {"GET", "/api/v1/meter-changes", MAY_VIEWER},
+    {"POST", "/api/v1/meter-changes", MAY_TECHNICIAN},
+    {"GET", "/api/v1/meter-changes/{id}", MAY_VIEWER},
+    {"POST", "/api/v1/meter-changes/{id}/correction", MAY_TECHNICIAN},
+    {"POST", "/api/v1/meter-changes/{id}/withdrawal", MAY_TECHNICIAN},
+    {"GET", "/api/v1/efficiency", MAY_VIEWER},
 
     /* exchange */
     {"GET", "/api/v1/export", MAY_VIEWER},

@@ -84,6 +84,9 @@ const struct route routes[] = {
     {"GET", "/api/v1/warm-by", ROUTE_READS, api_warm_by_get,
      "heater water wanted_temp_c by temp_c air_low_c air_high_c wind_m_per_s"
      " cloud_fraction cover"},
+    FACT_ROUTES("warm-ups", warm_ups, "heater"),
+    FACT_ROUTES("meter-changes", meter_changes, "heater"),
+    {"GET", "/api/v1/efficiency", ROUTE_READS, api_efficiency_get, "heater"},
 
     {"GET", "/api/v1/shed", ROUTE_READS, api_shed_list, NULL},
     {"POST", "/api/v1/shed", CREATES, api_shed_create, NULL},
