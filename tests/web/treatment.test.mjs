@@ -88,7 +88,7 @@ test("undo takes the dose back and puts the product back into the shed", () =>
     assert.equal(item.amount_left, 2000);
   }));
 
-test("a typed or dragged value is answered at once and stores nothing", () =>
+test("a typed or dragged value is answered at once and stores nothing", (t) =>
   visit(async (house, page) => {
     await untilText(page, "#plan", /2 steps/);
     const before = (await house.daemon.get("/api/v1/readings?water=1")).text;
@@ -103,7 +103,26 @@ test("a typed or dragged value is answered at once and stores nothing", () =>
         await new Promise((resolve) => { setTimeout(resolve, 2); });
       return performance.now() - start;
     });
-    assert.ok(took < 1000, `${took} ms`); // 50 ms on an idle machine; this one is shared
+    assert.ok(took < 1000, `${took} ms`);
+    const times = await page.evaluate(async () => {
+      const found = [];
+      for (let i = 0; i < 20; i++) {
+        const input = /** @type {HTMLInputElement} */ (document.querySelector(
+          "[aria-label='Try pH']"));
+        const seen = document.querySelector("#values")?.textContent;
+        const start = performance.now();
+        input.focus();
+        input.value = (7.3 + i * 0.05).toFixed(2);
+        input.dispatchEvent(new Event("input", { bubbles: true }));
+        while (document.querySelector("#values")?.textContent === seen)
+          await new Promise((resolve) => { setTimeout(resolve, 0); });
+        found.push(performance.now() - start);
+      }
+      return found.sort((a, b) => a - b);
+    });
+    // told, not judged: a shared machine has no right time. The aim is 50 ms.
+    t.diagnostic(`what if, typed to seen: ${times[10].toFixed(0)} ms in the middle, ${
+      times[19].toFixed(0)} at worst`);
     assert.match(await textOf(page, "#plan"), /A trial with your values/);
     assert.equal(await page.locator("ol.plan .tick button").count(), 0);
     const grip = page.locator(".step-value .handle .grip").first();
@@ -147,12 +166,63 @@ test("only replacing water: the fill water's values are asked for and used", () 
     assert.equal((await house.daemon.get("/api/v1/waters/1/fill")).json.values.ph, 7.6);
   }, {}, { ...WATER, ph: 7.5, free_chlorine_mg_per_l: 3, cyanuric_acid_mg_per_l: 100 }));
 
+test("ranges are kept, contradictions named at their field, defaults one press away", () =>
+  visit(async (house, page) => {
+    await untilText(page, "#plan", /2 steps/);
+    await page.click("text=Wanted ranges and most of one dose");
+    assert.match(await textOf(page, "#wanted"), /Default 7\.4 – 7\.6, MIL-HDBK-1027\/4A/);
+    await page.fill("[name='wanted.ph.low']", "7.8");
+    await page.click("text=Save ranges");
+    await untilText(page, "#wanted .summary", /The low end is above the high end/);
+    await page.fill("[name='wanted.ph.low']", "7.2");
+    await page.fill("[name='wanted.ph.high']", "7.4");
+    await page.check("[name='off.cyanuric_acid_mg_per_l']");
+    await page.fill("[name='limits.acid_mg_per_l_caco3']", "5");
+    await page.click("text=Save ranges");
+    await untilText(page, "#values", /Wanted 7\.2 to 7\.4, own/);
+    const kept = (await house.daemon.get("/api/v1/waters/1/wanted")).json;
+    assert.deepEqual(kept.wanted, { ph: { low: 7.2, high: 7.4 }, cyanuric_acid_mg_per_l: null });
+    assert.deepEqual(kept.limits, { acid_mg_per_l_caco3: 5 });
+    await page.click("text=Back to the defaults");
+    await untilText(page, "#values", /Wanted 7\.4 to 7\.6, MIL-HDBK/);
+    assert.deepEqual((await house.daemon.get("/api/v1/waters/1/wanted")).json.wanted, {});
+  }));
+
+test("the shed takes a label, an age and a measure, and the plan speaks in it", () =>
+  visit(async (house, page) => {
+    await untilText(page, "#plan", /2 steps/);
+    await page.click("text=Add to the shed");
+    const form = "#shed form ";
+    await page.selectOption(`${form}[name=product]`, "hydrochloric_acid");
+    assert.equal(await page.isVisible(`${form}[name=bought_at]`), false);
+    await page.fill(`${form}[name=amount_left]`, "2");
+    await page.selectOption(`${form}[name=unit]`, "gal");
+    await page.fill(`${form}[name=strength_percent]`, "20");
+    await page.selectOption(`${form}[name=label]`, "strength_degrees_baume");
+    await page.selectOption(`${form}[name='measure.kind']`, "scoop");
+    await page.fill(`${form}[name='measure.size']`, "100");
+    await page.selectOption(`${form}[name='measure.unit']`, "mL");
+    await page.click(`${form}button`);
+    await untilText(page, "#plan", /Pour [\d½]+ scoops? \(.* fl oz\) of hydrochloric/);
+    const [acid] = (await house.daemon.get("/api/v1/shed")).json.shed;
+    assert.ok(Math.abs(acid.strength_percent - 31.45) < 0.05);
+    assert.deepEqual(acid.measure, { kind: "scoop", size: 100 });
+    await page.selectOption(`${form}[name=product]`, "sodium_hypochlorite");
+    await page.fill(`${form}[name=amount_left]`, "2");
+    await page.fill(`${form}[name=bought_at]`, "yesterday-ish");
+    await page.click(`${form}button`);
+    await untilText(page, `${form}.summary`, /no day that has been/);
+    await page.fill(`${form}[name=bought_at]`, "today");
+    await page.click(`${form}button`);
+    await untilText(page, "#shed", /After 0 days at 77 °F \(assumed\) about 12\.[45] %/);
+  }));
+
 for (const colorScheme of /** @type {const} */ (["light", "dark"]))
   for (const [name, viewport] of /** @type {const} */ ([["phone", PHONE], ["tablet", TABLET]]))
     test(`${name}, ${colorScheme}: axe, targets, no sideways scrolling`, () =>
       visit(async (house, page) => {
         await untilText(page, "#plan", /2 steps/);
-        await page.click("summary");
+        for (const one of await page.locator("summary").all()) await one.click();
         await page.evaluate(() => scrollTo(0, 0)); // not under the bar at the bottom
         await checkAxe(page);
         assert.ok(await page.evaluate(() =>

@@ -66,13 +66,25 @@ export class StepWords {
             return say.wait(this.text("free_chlorine_mg_per_l",
                 step.after.free_chlorine_mg_per_l));
         const product = this.products.find((p) => p.key === step.product);
-        const amount = say.amount(this.amount(step.amount ?? 0, step.unit),
+        const amount = say.amount(this.measured(step),
             inSentence(product?.words ?? step.product ?? ""),
             say.strength(writeNumber(step.strength_percent ?? 0, 2,
                 this.site.decimal_comma)));
         const ways = /** @type {Record<string, (a: string) => string>} */ (say.doses);
         const way = ways[WAYS[step.product ?? ""] ?? "other"];
         return way ? way(amount) : amount;
+    }
+
+    /** In scoops or marks where the shed says so, and always as an amount. @param {Step} step */
+    measured(step) {
+        const amount = this.amount(step.amount ?? 0, step.unit);
+        const found = step.measure;
+        if (!found)
+            return amount;
+        const whole = Math.floor(found.count + 1e-6);
+        const isHalf = found.count - whole > 0.25;
+        const count = `${whole > 0 || !isHalf ? whole : ""}${isHalf ? "½" : ""}`;
+        return treatmentWords.counted[found.kind](count, amount);
     }
 
     /** Where, when, what beside it. @param {Step} step */

@@ -8,7 +8,7 @@ import { check, chips, field, idOf, select, textInput, valueOf } from "./form.js
 import { kept } from "./frame.js";
 import { areaText, areaUnit, lengthText, lengthUnit, readArea,
     readLength } from "./lengths.js";
-import { readDecimal } from "./numbers.js";
+import { readDecimal, writeNumber } from "./numbers.js";
 import { PlaceField } from "./placefield.js";
 import { setupWords } from "./setupwords.js";
 import { inputText, inputUnit, readInput, readValue, readVolume, shownUnit, valueText,
@@ -218,6 +218,14 @@ export function heaterFields(heater, site, waters) {
             field("input_w", names.input, textInput({ inputmode: "decimal",
                 value: heater?.input_w ? inputText(heater.input_w, site) : "" }),
             { unit: inputUnit(site) })),
+        el("details", { open: FIGURES.some((one) => heater?.[one.member]) },
+            el("summary", { class: "row" }, names.figures),
+            el("p", { class: "hint" }, names.figuresLead),
+            el("div", { class: "choices" }, FIGURES.map((one) => field(one.member,
+                names.figureNames[one.member], textInput({ inputmode: "decimal",
+                    value: heater?.[one.member]
+                        ? figureText(one, heater[one.member] ?? 0, site) : "" }),
+                { unit: one.unit[site.units] })))),
         el("h3", {}, names.limits), el("p", { class: "hint" }, names.limitsLead),
         ...limitNames(waters).map((name) => limitRow(name, heater, site)),
     ].filter((node) => node !== null);
@@ -270,7 +278,34 @@ export function readHeater(form, faults, site, waters, heater) {
     return { name: needed(form, "name", faults), waters: chosen.map((w) => w.id), bypass,
         ...(usual === undefined ? {} : { bypass_usual_percent: usual }),
         fuel: valueOf(form, "fuel"), metal: valueOf(form, "metal"),
-        ...input, limits, ...byMember() };
+        ...input, ...readFigures(form, faults, site, heater), limits, ...byMember() };
+}
+
+/** What scale at the hot surface is judged by; factor: stored over shown.
+ * @type {{member: "efficiency_percent" | "flow_m3_per_h" | "film_rise_k",
+ *   unit: {us: string, si: string}, factor: {us: number, si: number}}[]} */
+const FIGURES = [
+    { member: "efficiency_percent", unit: { us: "%", si: "%" }, factor: { us: 1, si: 1 } },
+    { member: "flow_m3_per_h", unit: { us: "gal/min", si: "m³/h" },
+        factor: { us: 0.2271247, si: 1 } },
+    { member: "film_rise_k", unit: { us: "°F", si: "°C" }, factor: { us: 5 / 9, si: 1 } },
+];
+
+/** @param {typeof FIGURES[number]} one @param {number} stored @param {Site} site */
+function figureText(one, stored, site) {
+    return writeNumber(stored / one.factor[site.units], 1, site.decimal_comma);
+}
+
+/** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site
+ * @param {Heater | null} heater as stored @returns {Record<string, number>} */
+function readFigures(form, faults, site, heater) {
+    return Object.assign({}, ...FIGURES.map((one) => measure(form, one.member, faults, {
+        stored: heater?.[one.member], show: (v) => figureText(one, v, site),
+        read: (text) => {
+            const read = readDecimal(text);
+            return read.ok ? { ok: true, stored: Math.round(read.value *
+                one.factor[site.units] * 1e6) / 1e6 } : read;
+        } })));
 }
 
 /** @param {HTMLFormElement} form @param {FormFault[]} faults @param {Site} site

@@ -93,6 +93,12 @@ export const setupWords = {
         part_open: "Yes: a bypass that is always part open" },
     usual: "Usual opening",
     input: "Rated input (optional)",
+    figures: "For scale at the hot surface (optional)",
+    figuresLead: "Its hot surface is reckoned from rated input, efficiency and flow. Without " +
+        "them a surface 15 °C (27 °F) hotter than the pool is taken, an illustration.",
+    figureNames: { efficiency_percent: "Efficiency, from manual or flue test",
+        flow_m3_per_h: "Flow through the heater, without the bypass",
+        film_rise_k: "Hot wall above the water that leaves, if known" },
     serves: "It heats",
     limits: "Limits of the heater",
     limitsLead: "Take them from the heater’s manual. Many manuals ask for less " +

@@ -8,6 +8,7 @@ import { fillForm } from "./fillwater.js";
 import { keep, kept, now, openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { StepWords } from "./plansteps.js";
 import { Shed } from "./shed.js";
+import { Wanted } from "./wanted.js";
 import { clockText, momentText } from "./time.js";
 import { stepChannel } from "./treatchannel.js";
 import { treatmentWords } from "./treatmentwords.js";
@@ -20,13 +21,20 @@ import { writeNumber } from "./numbers.js";
 /** @typedef {import("./types.js").TreatmentStep} Step */
 /** @typedef {import("./types.js").TreatmentValue} Value */
 
-const DEBOUNCE_MS = 25;
 const KEEP_S = 3 * 86400; /* an unfinished plan is offered for so long */
 
 /** Steps of a drag. @type {Record<string, number>} */
 const GRAIN = { ph: 0.05, free_chlorine_mg_per_l: 0.1, total_alkalinity_mg_per_l_caco3: 5,
     calcium_hardness_mg_per_l_caco3: 10, cyanuric_acid_mg_per_l: 5, salt_mg_per_l_nacl: 50,
     borate_mg_per_l_b: 1 };
+
+/** Which of its sources the rise to the hot surface has. @param {string} source */
+function riseKind(source) {
+    if (source === "own")
+        return "own";
+    const outlet = source.startsWith("outlet"), assumed = source.includes("illustrative");
+    return outlet ? assumed ? "outlet" : "heater" : assumed ? "illustrative" : "film";
+}
 
 class TreatmentPage {
     /** @param {import("./frame.js").Place} where @param {any} lists */
@@ -41,9 +49,8 @@ class TreatmentPage {
         this.ticked = {};
         /** @type {Record<string, number>} */
         this.tried = {};
-        this.asked = 0;
-        this.answered = 0;
-        this.timer = 0;
+        this.isAsking = false;
+        this.asksAgain = false;
         /** @type {Map<string, {input: HTMLInputElement, drawing: HTMLElement,
          *   text: HTMLElement, held: [number, number] | null}>} */
         this.rows = new Map();
@@ -51,12 +58,14 @@ class TreatmentPage {
             if (Object.keys(this.ticked).length === 0)
                 this.ask();
         });
+        this.wanted = new Wanted(byId("wanted"), this.site, lists.quantities,
+            `waters/${this.pair.water}/wanted`, () => this.ask());
         this.fillPart = fillForm(byId("fill"), this.site, lists.quantities,
             `waters/${this.pair.water}/fill`, () => this.ask());
     }
 
     async start() {
-        await Promise.all([this.shed.read(), this.fillPart.read()]);
+        await Promise.all([this.shed.read(), this.fillPart.read(), this.wanted.read()]);
         const old = this.unfinished();
         if (old) {
             this.plan = old.plan;
@@ -73,18 +82,30 @@ class TreatmentPage {
         return Object.keys(this.tried).length > 0;
     }
 
+    /** One question at a time, the newest values next: that is as fast as the answers come
+     * and never draws an older one over a newer. */
     async ask() {
-        const turn = ++this.asked;
+        this.asksAgain = this.isAsking;
+        if (this.isAsking)
+            return;
+        this.isAsking = true;
+        await this.askOnce();
+        this.isAsking = false;
+        if (this.asksAgain)
+            await this.ask();
+    }
+
+    async askOnce() {
+        const isTrial = this.isTrial;
         try {
             const answer = await send("POST", "treatment/trial", { ...this.pair,
-                ...(this.isTrial ? { values: this.tried } : {}) });
-            if (turn < this.answered)
-                return; /* a later question was answered first */
-            this.answered = turn;
+                ...(isTrial ? { values: this.tried } : {}) });
+            if (isTrial !== this.isTrial)
+                return; /* a trial's step could be ticked off */
             this.plan = answer.body;
             this.draw();
         } catch (error) {
-            if (turn < this.asked)
+            if (this.asksAgain)
                 return;
             const text = error instanceof Problem && error.code === "no_such_water"
                 ? treatmentWords.noWater : error instanceof Problem ? error.message
@@ -99,8 +120,7 @@ class TreatmentPage {
         if (this.tried[key] === stored)
             return;
         this.tried[key] = stored;
-        clearTimeout(this.timer);
-        this.timer = setTimeout(() => this.ask(), DEBOUNCE_MS);
+        this.ask();
     }
 
     /* ---- a plan that is being worked through ---- */
@@ -434,7 +454,7 @@ class TreatmentPage {
                     this.say.band(pool.end, pool.half_width))),
                 el("p", {}, say.atSurface(this.say.band(surface.start, surface.half_width),
                     this.say.band(surface.end, surface.half_width), rise),
-                found.surface_rise_source === "own" ? "." : say.assumedRise),
+                say.rises[riseKind(found.surface_rise_source)] ?? "."),
                 el("p", { class: "quiet" }, say.saturationLine));
         }
         if (silent.length > 0)

@@ -101,7 +101,15 @@ export const treatmentWords = {
     atSurface: /** @param {string} a @param {string} b @param {string} rise */
         (a, b, rise) => `At the heater’s hot surface ${a}, after the steps ${b}. The ` +
             `surface is taken as ${rise} hotter than the pool`,
-    assumedRise: ": an illustration, common practice, no source.",
+    rises: /** @type {Record<string, string>} */ ({
+        illustrative: ": an illustration, common practice, no source. Setup takes the " +
+            "heater’s efficiency and flow.",
+        film: ", as given for the heater.",
+        outlet: ": the outlet by the heater’s input, efficiency and flow, the hot wall above " +
+            "it an illustration, common practice, no source.",
+        heater: ", by the heater’s input, efficiency and flow and the wall as given.",
+        own: ".",
+    }),
     assumed: /** @param {string} list */
         (list) => `Not tested and taken for none: ${list}.`,
     assumedSalt: /** @param {string} value */
@@ -119,6 +127,58 @@ export const treatmentWords = {
     product: "Product",
     left: "Amount left",
     strengthLabel: "Strength of the label",
+    labelAs: "as",
+    labels: /** @type {Record<string, [string, string][]>} */ ({
+        hydrochloric_acid: [["strength_percent", "%"], ["strength_degrees_baume", "°Bé"]],
+        sodium_hypochlorite: [["strength_percent", "% (g per 100 mL, trade)"],
+            ["strength_available_weight_percent", "% available chlorine by weight"],
+            ["strength_hypochlorite_weight_percent", "% sodium hypochlorite by weight"]],
+        calcium_chloride: [["strength_percent", "% CaCl2"],
+            ["strength_dihydrate_percent", "% dihydrate"]],
+    }),
+    measure: "Measured out with",
+    measures: { "": "not said", scoop: "a scoop", jug: "a jug with marks", scale: "a scale" },
+    measureSize: "One scoop, mark or step is",
+    counted: {
+        scoop: /** @param {string} n @param {string} amount */
+            (n, amount) => `${n} ${n === "1" || n === "½" ? "scoop" : "scoops"} (${amount})`,
+        jug: /** @param {string} n @param {string} amount */
+            (n, amount) => `${amount}, ${n} ${n === "1" ? "mark" : "marks"} of the jug,`,
+        scale: /** @param {string} n @param {string} amount */ (n, amount) => amount,
+    },
+    bought: "Bought on (liquid chlorine ages)",
+    boughtHint: "such as 24 Nov",
+    storedTemp: "Kept at about",
+    agedTo: /** @param {string} percent @param {number} days @param {string} temp
+        @param {boolean} isAssumed */
+        (percent, days, temp, isAssumed) => `After ${days} ${days === 1 ? "day" : "days"} at ` +
+            `${temp}${isAssumed ? " (assumed)" : ""} about ${percent} % is reckoned to be left; ` +
+            "plans count with that.",
+    dayFault: "That is no day that has been.",
+    wanted: "Wanted ranges and most of one dose",
+    wantedLead: "What plans for this water aim for. The test kit’s label, the pool’s builder " +
+        "and the local code come first.",
+    wantedOff: "Nothing is wanted",
+    wantedLow: "from",
+    wantedHigh: "to",
+    wantedDefault: /** @param {string} range @param {string} source */
+        (range, source) => `Default ${range}, ${source}.`,
+    wantedNoDefault: "Default: nothing is wanted.",
+    limitsHead: "Most of one dose",
+    limitsLead: "More is split into parts with hours between.",
+    limitNames: /** @type {Record<string, string>} */ ({
+        acid_mg_per_l_caco3: "Acid takes of alkalinity",
+        carbonate_mg_per_l_caco3: "Soda ash and stronger bases bring of alkalinity",
+        bicarbonate_mg_per_l_caco3: "Baking soda brings of alkalinity",
+        calcium_mg_per_l_caco3: "Calcium chloride brings of hardness",
+        chlorine_mg_per_l: "A chlorine product brings",
+    }),
+    limitDefault: /** @param {string} value */
+        (value) => `Default ${value}, common practice, no source.`,
+    wantedSave: "Save ranges",
+    wantedReset: "Back to the defaults",
+    wantedSaved: "Saved. The plan is made for these ranges.",
+    contradicts: "The low end is above the high end.",
     name: "Own name (may be empty)",
     save: "Save",
     gone: "Used up",

@@ -64,6 +64,9 @@
  * @property {"none" | "full" | "part_open"} bypass
  * @property {number | null} bypass_usual_percent
  * @property {number | null} input_w
+ * @property {number | null} efficiency_percent
+ * @property {number | null} flow_m3_per_h
+ * @property {number | null} film_rise_k
  * @property {Record<string, Limit | null>} limits
  */
 
@@ -365,6 +368,10 @@ export {};
  * @property {number} amount_left
  * @property {number | null} bought_at
  * @property {number | null} opened_at
+ * @property {{strength_percent: number, age_d: number, temp_c: number,
+ *   temp_is_assumed: boolean} | null} aged
+ * @property {number | null} stored_temp_c
+ * @property {{kind: "scoop" | "jug" | "scale", size: number} | null} measure
  * @property {boolean} gone
  */
 
@@ -378,6 +385,7 @@ export {};
  * @property {"replace" | "dose" | "aerate" | "wait"} kind
  * @property {string} [product]
  * @property {number | null} [shed]
+ * @property {{kind: "scoop" | "jug" | "scale", size: number, count: number} | null} [measure]
  * @property {number} [amount]
  * @property {"g" | "mL"} [unit]
  * @property {number} [strength_percent]
