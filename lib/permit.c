@@ -43,9 +43,10 @@ const char *coil_limit_key(enum coil_limit_name name)
 
 const char *coil_limit_source_key(enum coil_limit_source source)
 {
-    static const char *const keys[] = {"common practice", "manual", "own"};
+    static const char *const keys[] = {"common practice", "manual", "own",
+                                       "published"};
 
-    return (unsigned)source <= COIL_OWN ? keys[source] : "own";
+    return (unsigned)source <= COIL_PUBLISHED ? keys[source] : "own";
 }
 
 struct coil_limit coil_limit_default(enum coil_limit_name name)
@@ -55,7 +56,7 @@ struct coil_limit coil_limit_default(enum coil_limit_name name)
         [COIL_LIMIT_PH_HIGH] = {false, 0.0, COIL_COMMON_PRACTICE},
         [COIL_LIMIT_FREE_CHLORINE_HIGH] = {true, 5.0, COIL_COMMON_PRACTICE},
         [COIL_LIMIT_BROMINE_HIGH] = {true, 6.0, COIL_COMMON_PRACTICE},
-        [COIL_LIMIT_SPA_TEMP_HIGH] = {true, 40.0, COIL_COMMON_PRACTICE},
+        [COIL_LIMIT_SPA_TEMP_HIGH] = {true, 40.0, COIL_PUBLISHED},
     };
 
     return (unsigned)name < COIL_LIMIT_COUNT ? defaults[name] : defaults[1];

@@ -52,7 +52,14 @@ enum coil_limit_name {
     COIL_LIMIT_SPA_TEMP_HIGH,      /* °C, of a spa's water */
     COIL_LIMIT_COUNT
 };
-enum coil_limit_source { COIL_COMMON_PRACTICE, COIL_MANUAL, COIL_OWN };
+/* Numbers are written into databases, but for the last: a default of ours that an office
+ * published. */
+enum coil_limit_source {
+    COIL_COMMON_PRACTICE,
+    COIL_MANUAL,
+    COIL_OWN,
+    COIL_PUBLISHED
+};
 
 struct coil_limit {
     bool is_set;

@@ -14,7 +14,8 @@ static const char *const fuels[] = {"natural_gas", "propane", "heat_pump", "elec
 static const char *const metals[] = {"unknown",   "copper",   "cupronickel",
                                      "stainless", "titanium", NULL};
 static const char *const bypasses[] = {"none", "full", "part_open", NULL};
-static const char *const sources[] = {"common practice", "manual", "own", NULL};
+static const char *const sources[] = {"common practice", "manual", "own", "published",
+                                      NULL};
 
 /* What a limit may be: outside, it is a slip of the pen. */
 static const struct {

@@ -64,7 +64,8 @@ static enum db_status insert_limits(struct db *db, const struct db_heater *heate
         stmt = db_prepare(db, "INSERT INTO heater_limit (heater_id, version, name,"
                               " value_e6, source) VALUES (?, ?, ?, ?, ?)");
         db_bind(stmt, 1, heater->id, heater->version, i,
-                (int64_t)llround(limit->value * 1e6), limit->source);
+                (int64_t)llround(limit->value * 1e6),
+                limit->source == COIL_PUBLISHED ? COIL_COMMON_PRACTICE : limit->source);
         status = db_run_once(db, stmt);
     }
     return status;
@@ -138,6 +139,15 @@ static enum db_status read_waters(struct db *db, struct db_heater *out)
     return out->water_count > 0 ? DB_OK : status;
 }
 
+/* A default that an office published is kept as usual and known by its value. */
+static bool is_published(const struct coil_limit *limit, int name)
+{
+    const struct coil_limit usual = coil_limit_default((enum coil_limit_name)name);
+
+    return usual.source == COIL_PUBLISHED && limit->source == COIL_COMMON_PRACTICE &&
+           limit->value == usual.value;
+}
+
 static enum db_status read_limits(struct db *db, struct db_heater *out)
 {
     sqlite3_stmt *stmt =
@@ -154,6 +164,8 @@ static enum db_status read_limits(struct db *db, struct db_heater *out)
         out->limits[name].is_set = true;
         out->limits[name].value = (double)sqlite3_column_int64(stmt, 1) / 1e6;
         out->limits[name].source = (enum coil_limit_source)sqlite3_column_int(stmt, 2);
+        if (is_published(&out->limits[name], name))
+            out->limits[name].source = COIL_PUBLISHED;
     }
     db_done(stmt);
     return status;

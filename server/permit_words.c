@@ -401,17 +401,26 @@ static void step(const char **out, size_t *count, const char *text)
         out[(*count)++] = text;
 }
 
+static bool speaks(const struct coil_verdict *verdict, const char *rule)
+{
+    for (size_t i = 0; i < verdict->finding_count; i++)
+        if (strcmp(verdict->findings[i].rule, rule) == 0)
+            return true;
+    return false;
+}
+
+static const char off_everywhere[] =
+    "Turn the heater off at its own control and at every timer and remote.";
+
 static void steps_off_line(const struct coil_permit_facts *facts, const char **out,
                            size_t *count)
 {
-    step(out, count,
-         "Turn the heater off at its own control and at every timer and remote.");
+    step(out, count, off_everywhere);
     step(out, count, "Let the pump run until the heater is cool, as its manual says.");
     if (can_isolate(facts)) {
         step(out, count,
              "Open the bypass, then close both heater valves; the heater must be off "
-             "and "
-             "cool.");
+             "and cool.");
         step(out, count,
              "Flush or drain what stands in it, and say here that it is off line.");
     } else {
@@ -497,6 +506,9 @@ size_t permit_steps(const struct coil_verdict *verdict,
         if (bring_back != NULL)
             step(out, &count, bring_back);
     }
+    if (verdict->water_side != COIL_HOLD &&
+        (speaks(verdict, "exposure_severe") || speaks(verdict, "inspection_failed")))
+        step(out, &count, off_everywhere);
     steps_of_findings(verdict, facts, out, &count);
     if (test != NULL)
         step(out, &count, test);

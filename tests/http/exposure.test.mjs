@@ -96,6 +96,8 @@ test("acid and strong chlorine at once holds until a technician says it may run"
   assert.equal(reason.rule, "exposure_severe");
   assert.match(reason.next, /by a technician/);
   assert.match(reason.next, /[Cc]lear water proves nothing/);
+  assert.match(now.next[0], /off at its own control/);
+  assert.equal(now.next[1], reason.next);
   // also as of the time of the test, and not of the day before
   assert.ok((await held(`?as_of=${start + 4 * DAY + 60}`)).includes("exposure_severe"));
   assert.ok(!(await held(`?as_of=${start + 3 * DAY}`)).includes("exposure_severe"));

@@ -224,3 +224,24 @@ test("with a history the forecast says until when, and when a hold may end", asy
     await other.stop();
   }
 });
+
+// CPSC release 79-071: 104 °F, that is 40 °C.
+test("the limit of a spa's heat is said to be a published one, a family's own is not", async () => {
+  const own = await startDaemon();
+  try {
+    await setUp(own, { water: { name: "Spa", kind: "spa", volume_m3: 1.5 } });
+    await enter(own, { ph: 7.5, free_chlorine_mg_per_l: 3, water_temp_c: 41 });
+    const hot = (await permit(own)).burner_side.reasons.find((r) => r.rule === "spa_too_hot");
+    assert.deepEqual([hot.limit, hot.limit_source], [40, "published"]);
+    const heater = (await own.get("/api/v1/heaters/1")).json;
+    assert.equal(heater.limits.spa_temp_high.source, "published");
+    const put = (spa) => own.send("PUT", "/api/v1/heaters/1", { name: heater.name,
+      waters: heater.waters, bypass: heater.bypass, limits: { spa_temp_high: spa } },
+    { "If-Match": heater.etag });
+    const changed = await put({ value: 39, source: "own" });
+    assert.equal(changed.status, 200, changed.text);
+    assert.equal(changed.json.limits.spa_temp_high.source, "own");
+  } finally {
+    await own.stop();
+  }
+});

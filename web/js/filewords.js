@@ -63,7 +63,7 @@ export const fileWords = {
     left: "left out",
     lines: "Lines to look at",
     line: "Line",
-    verdict: "Verdict",
+    verdict: "Taken?",
     verdicts: /** @type {Record<string, string>} */ (
         { refused: "Cannot be taken", doubtful: "Taken, but unusual" }),
     takeIt: "Take?",

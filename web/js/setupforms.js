@@ -246,13 +246,14 @@ function limitRow(name, heater, site) {
     const stored = limitUnit(name);
     const quantity = setupWords.limitKeys[name] ?? "";
     const limit = heater ? heater.limits[name] : USUAL[name] === undefined ? null
-        : { value: USUAL[name], source: /** @type {const} */ ("common practice") };
+        : { value: USUAL[name], source: name === "spa_temp_high"
+            ? /** @type {const} */ ("published") : /** @type {const} */ ("common practice") };
     const unit = shownUnit(stored, site).symbol;
     const label = setupWords.limitNames[name] ?? name;
     const input = textInput({ inputmode: "decimal", value: limit
         ? valueText(quantity, limit.value ?? 0, stored, site) : "" });
-    const source = select(Object.entries(setupWords.sources),
-        limit?.source ?? "manual");
+    const source = select(Object.entries(setupWords.sources).filter(([key]) =>
+        key !== "published" || name === "spa_temp_high"), limit?.source ?? "manual");
     return el("div", { class: "limit-row" },
         field(`limits.${name}.value`, label, input, { unit,
             ...(name === "ph_high" ? { hint: setupWords.phHighHint } : {}) }),

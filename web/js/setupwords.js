@@ -113,7 +113,7 @@ export const setupWords = {
     phHighHint: "only if the manual has one; leave empty otherwise",
     source: "from",
     sources: { "common practice": "common practice", manual: "the manual",
-        own: "our own" },
+        own: "our own", published: "a safety office" },
     heaterName: "Heater",
     addWater: "Add another water",
     addHeater: "Add another heater",

@@ -7,7 +7,7 @@
  * @typedef {"run" | "hold" | "test"} Permit
  * @typedef {"in_line" | "off_line_flushed" | "off_line_standing" | "drained"} HeaterStateKey
  * @typedef {"us" | "si"} Units
- * @typedef {"common practice" | "manual" | "own"} LimitSource
+ * @typedef {"common practice" | "manual" | "own" | "published"} LimitSource
  */
 
 /**

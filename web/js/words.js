@@ -74,6 +74,7 @@ export const words = {
         "common practice": "common practice",
         manual: "the heater’s manual",
         own: "your own limit",
+        published: "published safety limit",
     },
     channel: {
         now: "now",
