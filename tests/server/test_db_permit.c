@@ -398,6 +398,39 @@ START_TEST(db_permit_takes_the_line_of_that_time)
 }
 END_TEST
 
+static void check_lines(int64_t from, int64_t until, size_t max, const char *versions)
+{
+    struct db_line lines[4];
+    char found[16] = "";
+    size_t count = 9;
+
+    ck_assert_int_eq(
+        db_line_list(store.db, store.heater_id, from, until, lines, max, &count), DB_OK);
+    ck_assert_uint_le(count, max);
+    for (size_t i = 0; i < count; i++) {
+        found[i] = (char)('0' + lines[i].version);
+        ck_assert_str_eq(lines[i].document, "{\"parts\":[]}");
+        free(lines[i].document);
+    }
+    ck_assert_str_eq(found, versions);
+}
+
+START_TEST(db_line_list_gives_what_was_in_force)
+{
+    put_line(1000, 0, 1, 0);
+    put_line(2000, 1, 1, 0); /* mended within the second: never in force */
+    put_line(2000, 2, 1, 0);
+    put_line(5000, 3, 1, 0);
+    check_lines(0, 1000, 4, "");
+    check_lines(0, 1001, 4, "1");
+    check_lines(1500, 4000, 4, "13");
+    check_lines(2000, 2001, 4, "3");
+    check_lines(0, 9000, 4, "134");
+    check_lines(0, 9000, 2, "34");
+    check_lines(6000, 9000, 4, "4");
+}
+END_TEST
+
 START_TEST(db_line_put_refuses_a_version_that_is_not_the_newest)
 {
     char document[] = "{\"parts\":[]}";
@@ -443,6 +476,7 @@ int main(void)
     tcase_add_test(permit, db_permit_takes_the_state_of_that_time);
     tcase_add_test(permit, db_permit_takes_water_and_limits_of_that_time);
     tcase_add_test(permit, db_permit_takes_the_line_of_that_time);
+    tcase_add_test(permit, db_line_list_gives_what_was_in_force);
     tcase_add_test(permit, db_line_put_refuses_a_version_that_is_not_the_newest);
     suite_add_tcase(suite, permit);
     return store_run_suite(suite);
