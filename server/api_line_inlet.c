@@ -19,18 +19,26 @@ static bool feeds_before(const struct coil_line_stops *stops)
     return stops->count > 0 && stops->first <= (int)COIL_FAULT_TABLETS_IN_BASKET;
 }
 
-/* Is the amount of every feeder before the heater known? */
-static bool knows_amounts(const struct coil_line *line,
-                          const struct coil_line_report *report)
+/* Is anything fed before the heater in a position, and how much is it? */
+static bool is_fed(const struct coil_line *line, const struct coil_line_report *report,
+                   int position, bool *out_knows_amounts)
 {
     struct coil_feed_rate rate;
+    bool found = false;
 
-    for (int i = 0; i < report->fault_count; i++)
-        if ((report->faults[i].code == COIL_FAULT_CHLORINE_BEFORE_HEATER ||
-             report->faults[i].code == COIL_FAULT_ACID_BEFORE_HEATER) &&
-            coil_feed_rate(&line->parts[report->faults[i].part], &rate) != COIL_OK)
-            return false;
-    return true;
+    *out_knows_amounts = true;
+    for (int i = 0; i < report->fault_count; i++) {
+        const struct coil_line_fault *fault = &report->faults[i];
+
+        if ((fault->code != COIL_FAULT_CHLORINE_BEFORE_HEATER &&
+             fault->code != COIL_FAULT_ACID_BEFORE_HEATER) ||
+            !(fault->positions & 1U << position))
+            continue;
+        found = true;
+        if (coil_feed_rate(&line->parts[fault->part], &rate) != COIL_OK)
+            *out_knows_amounts = false;
+    }
+    return found;
 }
 
 static double shift_of(const struct line_water *water,
@@ -51,15 +59,19 @@ static bool fill_inlet(struct inlet_work *work, const struct db_line *stored,
     const struct coil_line *line = &work->document.line;
     struct coil_line_problem problem;
     struct coil_line_feed feed;
+    int position;
+    bool knows_amounts;
 
     if (!line_document_parse(stored->document, &work->document) ||
         coil_line_find(line, work->water.water_temp_c, &work->report, &problem) !=
             COIL_OK)
         return false;
+    position = line_usual_position(line);
+    if (!is_fed(line, &work->report, position, &knows_amounts))
+        return false;
     out->has_amount =
-        knows_amounts(line, &work->report) &&
-        coil_line_feed(line, line_usual_position(line), &work->water.constants,
-                       &work->water.pool, &feed) >= 0;
+        knows_amounts && coil_line_feed(line, position, &work->water.constants,
+                                        &work->water.pool, &feed) >= 0;
     out->added_mg_per_l = out->has_amount ? feed.added_mg_per_l : 0.0;
     out->ph_shift = out->has_amount ? shift_of(&work->water, &feed) : (double)NAN;
     return true;

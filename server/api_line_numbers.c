@@ -238,32 +238,69 @@ int line_usual_position(const struct coil_line *line)
     return normal < 0 ? 0 : normal;
 }
 
-/* The pump stops, and restarts, in the usual position. */
+/* What stands when the pump stops, and restarts, in one position. */
+struct standing {
+    int position;
+    enum coil_status status;
+    struct coil_line_still still;
+};
+
+static bool is_nothing(const struct standing *s)
+{
+    return s->status >= 0 && s->still.source_count == 0;
+}
+
+/* What is not known counts as worse than what is. */
+static bool is_worse(const struct standing *a, const struct standing *b)
+{
+    if (is_nothing(a) || is_nothing(b))
+        return !is_nothing(a) && is_nothing(b);
+    if ((a->status < 0) != (b->status < 0))
+        return a->status < 0;
+    return a->status >= 0 && a->still.spread.chlorine_g > b->still.spread.chlorine_g;
+}
+
+/* The usual position unless another is worse. */
+static void find_worst(const struct line_question *question, struct standing *out)
+{
+    const struct coil_line *line = &question->document->line;
+    int usual = line_usual_position(line);
+
+    for (int i = 0; i < line->position_count; i++) {
+        struct standing one = {.position = i == 0 ? usual : i == usual ? 0 : i};
+
+        one.status = coil_line_still(line, one.position, one.position, question->hours,
+                                     &question->water->constants,
+                                     &question->water->pool, &one.still);
+        if (i == 0 || is_worse(&one, out))
+            *out = one;
+    }
+}
+
 static void add_standing(cJSON *answer, const struct line_question *question)
 {
     const struct coil_line *line = &question->document->line;
-    int position = line_usual_position(line);
-    struct coil_line_still still;
-    enum coil_status status =
-        coil_line_still(line, position, position, question->hours,
-                        &question->water->constants, &question->water->pool, &still);
+    struct standing worst;
+    bool is_computed;
     cJSON *one;
 
-    if (status >= 0 && still.source_count == 0) {
+    find_worst(question, &worst);
+    if (is_nothing(&worst)) {
         add_null(answer, "standing");
         return;
     }
+    is_computed = worst.status >= 0;
     one = cJSON_AddObjectToObject(answer, "standing");
-    cJSON_AddBoolToObject(one, "computed", status >= 0);
+    cJSON_AddBoolToObject(one, "computed", is_computed);
     cJSON_AddStringToObject(one, "why_not",
-                            status >= 0                 ? ""
-                            : status == COIL_ERR_DOMAIN ? "volume_not_known"
-                                                        : "not_computable");
-    cJSON_AddStringToObject(one, "position",
-                            coil_position_kind_key(line->positions[position].kind));
+                            is_computed                       ? ""
+                            : worst.status == COIL_ERR_DOMAIN ? "volume_not_known"
+                                                              : "not_computable");
+    cJSON_AddStringToObject(
+        one, "position", coil_position_kind_key(line->positions[worst.position].kind));
     cJSON_AddNumberToObject(one, "hours", question->hours);
-    if (status >= 0)
-        add_standing_numbers(one, question, position, &still);
+    if (is_computed)
+        add_standing_numbers(one, question, worst.position, &worst.still);
     else
         add_standing_unknown(one);
 }

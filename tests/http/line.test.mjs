@@ -152,6 +152,24 @@ test("what stands without a known volume is not known, which is not the same as 
   assert.equal(standing.spread, null);
 });
 
+test("what stands is looked for in every position in use", async () => {
+  // Chlorine goes past the heater normally; in the spa position it goes through.
+  const line = feederFirst();
+  line.parts.push({ id: 9, kind: "three_way_valve" }, { id: 10, kind: "return" },
+    { id: 11, kind: "check_valve" });
+  line.edges = chain(1, 2, 3, 4, 5, 6, 8).concat(chain(3, 11, 7, 9),
+    [{ from: 9, to: 10, from_port: "a" }, { from: 9, to: 4, from_port: "b" }]);
+  line.positions = [{ kind: "normal", set: [{ part: 9, to: "a" }] },
+    { kind: "spa", set: [{ part: 9, to: "b" }] }];
+  const answer = await judged(line);
+  const before = answer.faults.find((f) => f.code === "chlorine_before_heater");
+  assert.deepEqual(before.positions, ["spa"]);
+  assert.equal(answer.standing.position, "spa");
+  assert.ok(answer.standing.spread.chlorine_g > 0);
+  line.positions.pop();
+  assert.equal((await judged(line)).standing, null);
+});
+
 test("a feeder whose amount nobody knows is counted, never taken as nothing", async () => {
   const line = feederFirst();
   part(line, 7).feed = { basis: "unknown" };
