@@ -153,6 +153,14 @@ struct coil_permit_facts {
     int64_t severe_exposure_until_s; /* of a severe part (exposure.h); 0: none */
     int64_t inspected_at_s;          /* newest inspection by a technician; 0: none */
     bool inspection_may_run;         /* what it found */
+    /* What only a technician's later test ends; 0: nothing. */
+    int64_t co_high_at_s;   /* a flue test above COIL_CO_AIR_FREE_LIMIT_PPM … */
+    double co_air_free_ppm; /* … and what it showed */
+    int64_t rollout_at_s;   /* flames outside the burner's box */
+    int64_t soot_at_s;
+    int64_t gas_smell_at_s;
+    bool cleaning_overdue;
+    int32_t cleaning_overdue_days;
     struct coil_line_stops line_stops[COIL_SIDE_COUNT]; /* by enum coil_side */
     struct coil_line_stops line_risks; /* harm when something else happens */
 };

@@ -304,6 +304,40 @@ static void inspection_failed(const struct coil_context *context,
         add(verdict, rule, COIL_HOLD)->age_s = facts->now_s - facts->inspected_at_s;
 }
 
+/* What was seen, smelled or measured at the burner: only a technician's test ends it. */
+static void alarm_since(const struct coil_context *context,
+                        const struct coil_rule *rule, struct coil_verdict *verdict,
+                        int64_t at_s)
+{
+    if (at_s != 0)
+        add(verdict, rule, COIL_HOLD)->age_s = context->facts->now_s - at_s;
+}
+
+static void gas_smell(const struct coil_context *context, const struct coil_rule *rule,
+                      struct coil_verdict *verdict)
+{
+    alarm_since(context, rule, verdict, context->facts->gas_smell_at_s);
+}
+
+/* 400 ppm air-free [ansi-z21], second-hand. */
+static void flue_co_high(const struct coil_context *context,
+                         const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    alarm_since(context, rule, verdict, context->facts->co_high_at_s);
+}
+
+static void flame_rollout(const struct coil_context *context,
+                          const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    alarm_since(context, rule, verdict, context->facts->rollout_at_s);
+}
+
+static void soot_seen(const struct coil_context *context, const struct coil_rule *rule,
+                      struct coil_verdict *verdict)
+{
+    alarm_since(context, rule, verdict, context->facts->soot_at_s);
+}
+
 static void spa_too_hot(const struct coil_context *context,
                         const struct coil_rule *rule, struct coil_verdict *verdict)
 {
@@ -369,6 +403,13 @@ static void caution_below(const struct coil_context *context,
 
     if (m != NULL && m->value < limit)
         caution_of(context, rule, verdict, quantity, limit);
+}
+
+static void cleaning_overdue(const struct coil_context *context,
+                             const struct coil_rule *rule, struct coil_verdict *verdict)
+{
+    if (context->facts->cleaning_overdue)
+        add(verdict, rule, COIL_RUN)->is_caution = true;
 }
 
 static void standing_water(const struct coil_context *context,
@@ -572,6 +613,10 @@ static void lining_dissolves(const struct coil_context *context,
 
 /* The first finding of the worst kind speaks for the headline, so the order matters. */
 const struct coil_rule coil_rules[] = {
+    {"gas_smell", COIL_BURNER_SIDE, gas_smell},
+    {"flue_co_high", COIL_BURNER_SIDE, flue_co_high},
+    {"flame_rollout", COIL_BURNER_SIDE, flame_rollout},
+    {"soot_seen", COIL_BURNER_SIDE, soot_seen},
     {"clock_jumped", COIL_WATER_SIDE, clock_jumped},
     {"clock_behind", COIL_WATER_SIDE, clock_behind},
     {"low_ph_and_high_sanitiser", COIL_WATER_SIDE, low_ph_and_high_sanitiser},
@@ -600,6 +645,7 @@ const struct coil_rule coil_rules[] = {
     {"heater_off_line", COIL_BURNER_SIDE, heater_off_line},
     {"spa_too_hot", COIL_BURNER_SIDE, spa_too_hot},
     {"line_fault_burner", COIL_BURNER_SIDE, line_fault},
+    {"cleaning_overdue", COIL_BURNER_SIDE, cleaning_overdue},
     {"standing_water", COIL_WATER_SIDE, standing_water},
     {"line_risk", COIL_WATER_SIDE, line_risk},
     {"clock_unsynchronised", COIL_WATER_SIDE, clock_unsynchronised},

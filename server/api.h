@@ -21,6 +21,8 @@ API_FACT_HANDLERS(heater_states);
 API_FACT_HANDLERS(warm_ups);
 API_FACT_HANDLERS(meter_changes);
 API_FACT_HANDLERS(visits);
+API_FACT_HANDLERS(flue_tests);
+API_FACT_HANDLERS(symptoms);
 
 API_HANDLER(api_openapi_get);
 API_HANDLER(api_permit_get);
@@ -81,6 +83,10 @@ API_HANDLER(api_care_tasks_get);
 API_HANDLER(api_care_tasks_put);
 API_HANDLER(api_season_get);
 API_HANDLER(api_season_put);
+API_HANDLER(api_plate_get);
+API_HANDLER(api_plate_put);
+API_HANDLER(api_flue_get);
+API_HANDLER(api_symptom_kinds_get);
 
 API_HANDLER(api_clock_get);
 API_HANDLER(api_clock_confirm);

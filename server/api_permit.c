@@ -5,6 +5,7 @@
 
 #include "api.h"
 #include "api_common.h"
+#include "care_due.h"
 #include "clock_watch.h"
 #include "heater_exposure.h"
 #include "permit_forecast.h"
@@ -370,6 +371,12 @@ void api_permit_get(struct app *app, struct db *db, const struct request *req,
         clock_watch_look(app, db, &clock);
         facts.clock = clock.clock;
         facts.clock_jump_s = clock.jump_s;
+        if (!api_ok(out,
+                    care_cleaning_overdue(app, db, question.heater_id,
+                                          &facts.cleaning_overdue,
+                                          &facts.cleaning_overdue_days),
+                    "heater"))
+            return;
     }
     tree = permit_json(app, db, &question, &facts, site.us_units);
     api_send(out, 200, is_family(&req->who) ? family_json(tree) : tree);

@@ -1,5 +1,6 @@
 #include "care_due.h"
 
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -232,21 +233,33 @@ enum db_status care_due_of(struct db *db, const struct care_heater *care,
     return DB_OK;
 }
 
-enum db_status care_cleaning_overdue(struct app *app, struct db *db, int64_t heater_id,
-                                     bool *out_is_overdue, int32_t *out_days)
+/* ---- the yearly cleaning, for every permit ---- */
+
+#define KEPT_S 600 /* days pass meanwhile: the answer is at most this late */
+
+static struct {
+    uint64_t run_id, changes;
+    int64_t heater_id, until;
+    bool is_overdue;
+    int32_t days;
+} kept;
+static pthread_mutex_t kept_lock = PTHREAD_MUTEX_INITIALIZER;
+
+static enum db_status find_overdue(struct app *app, struct db *db, int64_t heater_id,
+                                   bool *out_is_overdue, int32_t *out_days)
 {
-    struct care_heater care;
+    struct care_heater care = {0};
     struct db_care_task *tasks = calloc(TASKS_MAX, sizeof *tasks);
-    struct care_due *due = malloc(sizeof *due);
+    struct care_due *due = calloc(1, sizeof *due);
     size_t count = 0;
-    enum db_status status =
-        tasks == NULL || due == NULL ? DB_FAILED
-                                     : care_heater_read(app, db, heater_id, &care);
+    enum db_status status = DB_FAILED;
 
     *out_is_overdue = false;
-    if (status != DB_OK)
-        goto out;
-    status = db_care_task_list(db, heater_id, tasks, TASKS_MAX, &count);
+    *out_days = 0;
+    if (tasks != NULL && due != NULL)
+        status = care_heater_read(app, db, heater_id, &care);
+    if (status == DB_OK)
+        status = db_care_task_list(db, heater_id, tasks, TASKS_MAX, &count);
     for (size_t i = 0; status == DB_OK && i < count; i++) {
         if (!tasks[i].is_cleaning)
             continue;
@@ -257,8 +270,38 @@ enum db_status care_cleaning_overdue(struct app *app, struct db *db, int64_t hea
         }
     }
     care_heater_finish(&care);
-out:
     free(tasks);
     free(due);
     return status;
+}
+
+enum db_status care_cleaning_overdue(struct app *app, struct db *db, int64_t heater_id,
+                                     bool *out_is_overdue, int32_t *out_days)
+{
+    const uint64_t changes = atomic_load(&app->changes);
+    const int64_t now_s = clock_wall_s(&app->clock);
+    bool is_kept;
+    enum db_status status;
+
+    pthread_mutex_lock(&kept_lock);
+    is_kept = kept.run_id == app->run_id && kept.changes == changes &&
+              kept.heater_id == heater_id && now_s < kept.until &&
+              now_s >= kept.until - KEPT_S;
+    *out_is_overdue = kept.is_overdue;
+    *out_days = kept.days;
+    pthread_mutex_unlock(&kept_lock);
+    if (is_kept)
+        return DB_OK;
+    status = find_overdue(app, db, heater_id, out_is_overdue, out_days);
+    if (status != DB_OK)
+        return status;
+    pthread_mutex_lock(&kept_lock);
+    kept.run_id = app->run_id;
+    kept.changes = changes;
+    kept.heater_id = heater_id;
+    kept.until = now_s + KEPT_S;
+    kept.is_overdue = *out_is_overdue;
+    kept.days = *out_days;
+    pthread_mutex_unlock(&kept_lock);
+    return DB_OK;
 }

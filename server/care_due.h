@@ -47,7 +47,8 @@ struct care_due {
 enum db_status care_due_of(struct db *db, const struct care_heater *care,
                            const struct db_care_task *task, struct care_due *out);
 
-/* Day since which the yearly cleaning of a heater is overdue; false: it is not. */
+/* Is the yearly cleaning of a heater overdue, and by how many days? Kept while nothing
+ * changes, ten minutes at most. Safe from any thread. */
 enum db_status care_cleaning_overdue(struct app *app, struct db *db, int64_t heater_id,
                                      bool *out_is_overdue, int32_t *out_days);
 

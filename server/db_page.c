@@ -81,6 +81,8 @@ enum db_status db_permit_next_at(struct db *db, int64_t heater_id, int64_t water
                                            NEXT("water_version", "water_id", "at")};
     static const char *const of_heater[] = {
         NEXT("heater_state", "heater_id", "measured_at"),
+        NEXT("flue_test", "heater_id", "measured_at"),
+        NEXT("symptom", "heater_id", "measured_at"),
         NEXT("care_visit", "heater_id", "measured_at"),
         NEXT("line_version", "heater_id", "at"),
         NEXT("heater_version", "heater_id", "at")};

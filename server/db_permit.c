@@ -334,6 +334,8 @@ static enum db_status read_all(struct permit_query *query, int64_t heater_id,
         status = db_line_stops_at(query->db, heater_id, as_of, out->line_stops,
                                   &out->line_risks);
     if (status == DB_OK)
+        status = db_flue_alarms(query->db, heater_id, query->asof, out);
+    if (status == DB_OK)
         status = take_plan(query, as_of, out);
     if (status == DB_OK)
         status = take_doses(query, &water, out);

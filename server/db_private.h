@@ -191,7 +191,11 @@ enum db_status db_fact_each(struct db *db, const struct fact_table *table,
 
 extern const struct fact_table db_reading_table, db_dose_table, db_run_table,
     db_heater_state_table, db_care_visit_table, db_warm_up_table,
-    db_meter_change_table;
+    db_meter_change_table, db_flue_test_table, db_symptom_table;
+
+/* What holds the burner back as of then: fills those members of *out. */
+enum db_status db_flue_alarms(struct db *db, int64_t heater_id, struct db_asof asof,
+                              struct coil_permit_facts *out);
 
 /* ---- one quantity's values ---- */
 

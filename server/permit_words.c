@@ -162,7 +162,16 @@ struct fixed_words {
     const char *rule, *text, *next;
 };
 
+static const char call_technician[] =
+    "Shut the heater down, let fresh air in and call a licensed technician. Only the "
+    "technician's later test ends this.";
+
 static const struct fixed_words fixed[] = {
+    {"gas_smell", "Gas was smelled at the heater.",
+     "Leave first: touch no switch and light nothing. Call the gas emergency line from "
+     "outside. A technician's test ends this."},
+    {"flame_rollout", "Flames came out of the heater.", call_technician},
+    {"soot_seen", "Soot was seen at the heater.", call_technician},
     {"clock_jumped",
      "The clock of this house computer was moved, so no age can be trusted.",
      "Check the time shown and confirm it."},
@@ -349,6 +358,18 @@ void permit_words(const struct coil_finding *finding,
     } else if (strcmp(finding->rule, "spa_too_hot") == 0) {
         say_hot(finding, us_units, out->text, sizeof out->text);
         out->next = "Keep people out, and the burner off, until the water is cooler.";
+    } else if (strcmp(finding->rule, "flue_co_high") == 0) {
+        snprintf(out->text, sizeof out->text,
+                 "The flue gas held %.0f ppm carbon monoxide, air-free. Above 400 a "
+                 "burner stays off.",
+                 facts->co_air_free_ppm);
+        out->next = call_technician;
+    } else if (strcmp(finding->rule, "cleaning_overdue") == 0) {
+        snprintf(out->text, sizeof out->text,
+                 "The yearly cleaning of the heater is overdue by %d %s.",
+                 (int)facts->cleaning_overdue_days,
+                 facts->cleaning_overdue_days == 1 ? "day" : "days");
+        out->next = "Call a technician, then note the visit on the page Care.";
     } else if (strcmp(finding->rule, "scale_at_hot_surface") == 0) {
         say_scale(finding, facts, us_units, out->text, sizeof out->text);
         out->next = "Lower pH or alkalinity; Treatment says by how much.";
@@ -500,6 +521,10 @@ size_t permit_steps(const struct coil_verdict *verdict,
     const char *test = test_step(verdict), *bring_back = bring_back_step(verdict);
     size_t count = 0;
 
+    if (facts->gas_smell_at_s != 0) { /* nobody stays to do anything else */
+        step(out, &count, fixed_of("gas_smell")->next);
+        return count;
+    }
     if (verdict->water_side == COIL_HOLD) {
         if (facts->heater_state == COIL_HEATER_IN_LINE)
             steps_off_line(facts, out, &count);

@@ -110,6 +110,12 @@ const struct route routes[] = {
     {"GET", "/api/v1/care-tasks/{id}", ROUTE_READS, api_care_tasks_get, NULL},
     {"PUT", "/api/v1/care-tasks/{id}", REPLACES, api_care_tasks_put, NULL},
     FACT_ROUTES("visits", visits, "heater"),
+    {"GET", "/api/v1/heaters/{id}/plate", ROUTE_READS, api_plate_get, NULL},
+    {"PUT", "/api/v1/heaters/{id}/plate", REPLACES, api_plate_put, NULL},
+    FACT_ROUTES("flue-tests", flue_tests, "heater"),
+    {"GET", "/api/v1/flue", ROUTE_READS, api_flue_get, "heater from until"},
+    FACT_ROUTES("symptoms", symptoms, "heater"),
+    {"GET", "/api/v1/symptom-kinds", ROUTE_READS, api_symptom_kinds_get, NULL},
     {"GET", "/api/v1/waters/{id}/season", ROUTE_READS, api_season_get, NULL},
     {"PUT", "/api/v1/waters/{id}/season", REPLACES, api_season_put, NULL},
 

@@ -997,6 +997,52 @@ START_TEST(a_risk_in_the_line_is_a_caution_and_never_changes_the_headline)
 }
 END_TEST
 
+/* What stops the burner until a technician's test, in the order in which it speaks. */
+START_TEST(what_was_seen_at_the_burner_holds_it_whatever_the_water)
+{
+    static const char *const rule[] = {"gas_smell", "flue_co_high", "flame_rollout",
+                                       "soot_seen"};
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    int64_t *const at[] = {&facts.gas_smell_at_s, &facts.co_high_at_s,
+                           &facts.rollout_at_s, &facts.soot_at_s};
+
+    begin_good(&facts);
+    *at[_i] = NOW - 400 * DAY; /* however long ago */
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert_int_eq(verdict.burner_side, COIL_HOLD);
+    ck_assert_int_eq(verdict.water_side, COIL_RUN);
+    ck_assert_uint_eq(verdict.finding_count, 1);
+    ck_assert_str_eq(verdict.findings[0].rule, rule[_i]);
+    ck_assert_int_eq(verdict.findings[0].age_s, 400 * DAY);
+    ck_assert_int_eq(verdict.good_until_s, 0);
+    begin(&facts); /* acid water, and what speaks after it */
+    put(&facts, COIL_PH, 6.0, HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_FREE_CHLORINE, 3.0, HOUR, COIL_METHOD_PHOTOMETER);
+    for (int i = _i; i < 4; i++)
+        *at[i] = NOW - HOUR;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.water_side, COIL_HOLD);
+    ck_assert_str_eq(verdict.findings[0].rule, rule[_i]);
+}
+END_TEST
+
+START_TEST(an_overdue_cleaning_is_a_caution)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin_good(&facts);
+    facts.cleaning_overdue = true;
+    facts.cleaning_overdue_days = 3;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_RUN);
+    ck_assert_int_eq(verdict.good_until_s, NOW - HOUR + 7 * DAY);
+    ck_assert(find(&verdict, "cleaning_overdue")->is_caution);
+}
+END_TEST
+
 START_TEST(every_rule_has_a_name_of_its_own_and_room_for_its_finding)
 {
     size_t count = 0, i;
@@ -1033,6 +1079,9 @@ int main(void)
     tcase_add_test(rules, a_running_plan_holds_the_water_side_whatever_the_values);
     tcase_add_test(rules, a_severe_exposure_holds_until_a_technician_says_it_may_run);
     tcase_add_test(rules, acid_and_strong_at_once_is_severe_at_once);
+    tcase_add_loop_test(rules,
+                        what_was_seen_at_the_burner_holds_it_whatever_the_water, 0, 4);
+    tcase_add_test(rules, an_overdue_cleaning_is_a_caution);
     tcase_add_test(rules,
                    free_chlorine_above_total_chlorine_decides_nothing_but_a_hold);
     tcase_add_test(rules, a_hold_never_expires_but_a_newer_reading_clears_it);

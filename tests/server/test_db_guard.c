@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "server/db_care.h"
+#include "server/db_flue.h"
 #include "store_support.h"
 
 static struct store store;
@@ -92,6 +93,20 @@ static void start(void)
                                                     .actor_id = store.actor_id,
                                                     .season = {.is_year_round = true}}),
         DB_OK);
+    ck_assert_int_eq(
+        db_plate_put(store.db, &(struct db_plate){.heater_id = store.heater_id,
+                                                  .at = 5000,
+                                                  .actor_id = store.actor_id}),
+        DB_OK);
+    ck_assert_int_eq(
+        db_flue_test_add(store.db,
+                         &(struct db_flue_test){.fact = store_fact(&store, 5000),
+                                                .heater_id = store.heater_id}),
+        DB_OK);
+    ck_assert_int_eq(
+        db_symptom_add(store.db, &(struct db_symptom){.fact = store_fact(&store, 5000),
+                                                      .heater_id = store.heater_id}),
+        DB_OK);
     ck_assert_int_eq(db_clock_jump_add(store.db, 5000, 3600), DB_OK);
     ck_assert_int_eq(db_clock_confirm(store.db, 5000, store.actor_id), DB_OK);
 }
@@ -126,6 +141,9 @@ static const struct {
     {"care_task", "id", "heater_id"},
     {"care_task_version", "task_id, version", "soon_days"},
     {"care_visit", "id", "technician"},
+    {"rating_plate_version", "heater_id, version", "condensing"},
+    {"flue_test", "id", "sampled"},
+    {"symptom", "id", "kind"},
     {"season_version", "water_id, version", "open_day"},
     {"clock_jump", "id", "jump_s"},
     {"clock_confirmation", "id", "at"},

@@ -184,6 +184,26 @@ START_TEST(a_hot_spa_is_told_in_the_site_s_unit)
 }
 END_TEST
 
+START_TEST(a_smell_of_gas_leaves_one_thing_to_do)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+    const char *steps[PERMIT_STEPS_MAX];
+
+    begin(&facts, COIL_BYPASS_FULL);
+    facts.gas_smell_at_s = facts.now_s - 60;
+    facts.soot_at_s = facts.now_s - 60;
+    coil_permit_from_facts(&facts, &verdict);
+    ck_assert_uint_eq(permit_steps(&verdict, &facts, steps), 1);
+    ck_assert(strncmp(steps[0], "Leave first", 11) == 0);
+    ck_assert_ptr_nonnull(strstr(steps[0], "from outside"));
+    facts.gas_smell_at_s = 0;
+    coil_permit_from_facts(&facts, &verdict);
+    ck_assert_uint_gt(permit_steps(&verdict, &facts, steps), 0);
+    ck_assert(says(steps, permit_steps(&verdict, &facts, steps), "technician"));
+}
+END_TEST
+
 /* Every rule in the table, spoken by itself, has words; and none names a maker's text
  * with a hole in it. */
 START_TEST(every_rule_has_words)
@@ -255,6 +275,7 @@ int main(void)
     int failed;
 
     tcase_add_loop_test(words, factors_are_said_as_people_say_them, 0, 13);
+    tcase_add_test(words, a_smell_of_gas_leaves_one_thing_to_do);
     tcase_add_test(words, strong_chlorine_is_said_as_in_the_contract);
     tcase_add_loop_test(words, without_a_bypass_nobody_is_told_to_open_one, 0,
                         COIL_BYPASS_COUNT);
