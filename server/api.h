@@ -27,6 +27,7 @@ API_FACT_HANDLERS(symptoms);
 API_HANDLER(api_openapi_get);
 API_HANDLER(api_permit_get);
 API_HANDLER(api_permits_list);
+API_HANDLER(api_events);
 API_HANDLER(api_exposure_get);
 API_HANDLER(api_forecast_get);
 API_HANDLER(api_series_get);

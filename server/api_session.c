@@ -423,3 +423,14 @@ void api_session_touch(struct app *app, struct db *db, const struct request *req
         log_line(LOG_LEVEL_WARNING, "door", "a login's last use was not noted");
     out->status = 204;
 }
+
+/* The stream itself is http_events.c's; this only says that it may begin. */
+void api_events(struct app *app, struct db *db, const struct request *req,
+                struct reply *out)
+{
+    (void)app;
+    (void)db;
+    (void)req;
+    out->status = 200;
+    out->content_type = "text/event-stream";
+}

@@ -30,7 +30,12 @@ struct app {
     uint64_t run_id; /* random: tells this run's tags from an earlier one's */
     struct import_progress import;
     struct door *door;
+    void (*on_change)(void *context); /* after each change; NULL: nobody listens */
+    void *on_change_context;
 };
+
+/* A change was committed: counts it and tells who listens. On the writer thread. */
+void app_changed(struct app *app);
 
 /* An API route's code. Reading routes get the reading connection on the HTTP thread.
  * Changing routes get the writing connection on the writer thread, inside a transaction

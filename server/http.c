@@ -22,6 +22,7 @@
 #include "golden.h"
 #include "head.h"
 #include "host.h"
+#include "http_events.h"
 #include "log.h"
 #include "problem.h"
 #include "query.h"
@@ -48,6 +49,7 @@ struct http {
     struct app *app;
     struct db *reading;
     struct writer *writer;
+    struct http_events *events;
     struct host_rules hosts;
     uint16_t port;
     atomic_int calls; /* begun and not yet answered */
@@ -436,11 +438,35 @@ static struct MHD_Response *make_stream_response(struct reply *reply, int fd)
     return response;
 }
 
-/* The library takes an owned body; what is not owned may change, so it is copied. */
-static struct MHD_Response *make_response(struct reply *reply, int fd)
+/* Whether a stream of events may go on: the login may have ended meanwhile. */
+static bool may_still_listen(void *context)
 {
+    struct call *call = context;
+
+    door_identify(call->http->app->door, call->http->reading, &call->req);
+    return who_may(&call->req.who, rights_of(call->job.route),
+                   clock_wall_s(&call->http->app->clock)) == WHO_LET_IN;
+}
+
+static bool is_event_stream(const struct call *call)
+{
+    return call->job.route != NULL && (call->job.route->flags & ROUTE_EVENTS) &&
+           call->reply.status == 200 && !call->req.is_head;
+}
+
+/* The library takes an owned body; what is not owned may change, so it is copied. */
+static struct MHD_Response *make_response(struct call *call)
+{
+    struct reply *reply = &call->reply;
+    int fd = call->fd;
     struct MHD_Response *response;
 
+    if (is_event_stream(call))
+        return http_events_response(
+            call->http->events, call->connection, fd,
+            MHD_lookup_connection_value(call->connection, MHD_HEADER_KIND,
+                                        "Last-Event-ID"),
+            may_still_listen, call);
     if (reply->stream != NULL)
         return make_stream_response(reply, fd);
     response = MHD_create_response_from_buffer(
@@ -460,7 +486,7 @@ static enum MHD_Result send_reply(struct call *call)
     enum MHD_Result result;
 
     make_not_modified(call);
-    response = make_response(reply, call->fd);
+    response = make_response(call);
     if (response == NULL)
         return MHD_NO; /* closes the connection */
     add_headers(response, reply);
@@ -797,7 +823,9 @@ enum http_status http_start(const struct http_options *options, struct app *app,
     status = HTTP_FAILED;
     if (!wire_start(&limits))
         goto fail;
-    http->daemon = start_library(http, fd, options->connections);
+    http->events = http_events_create(app);
+    if (http->events != NULL)
+        http->daemon = start_library(http, fd, options->connections);
     if (http->daemon == NULL) {
         wire_stop();
         goto fail;
@@ -807,6 +835,10 @@ enum http_status http_start(const struct http_options *options, struct app *app,
 fail:
     if (fd >= 0)
         close(fd);
+    if (http->events != NULL) {
+        http_events_close(http->events);
+        http_events_destroy(http->events);
+    }
     free(http);
     return status;
 }
@@ -822,6 +854,7 @@ void http_quiesce(struct http *http)
 
     if (fd >= 0)
         close(fd);
+    http_events_close(http->events);
 }
 
 void http_stop(struct http *http, int timeout_ms)
@@ -831,7 +864,9 @@ void http_stop(struct http *http, int timeout_ms)
     for (int waited = 0; waited < timeout_ms && atomic_load(&http->calls) > 0;
          waited += 10)
         nanosleep(&pause, NULL);
+    http_events_close(http->events);
     MHD_stop_daemon(http->daemon);
+    http_events_destroy(http->events);
     wire_stop();
     free(http);
 }

@@ -13,6 +13,7 @@ const struct right rights[] = {
 
     /* the permit */
     {"GET", "/api/v1/permit", EVERYBODY},
+    {"GET", "/api/v1/events", EVERYBODY},
     {"GET", "/api/v1/permits", MAY_VIEWER},
     {"GET", "/api/v1/exposure", MAY_VIEWER},
     {"GET", "/api/v1/forecast", MAY_VIEWER},

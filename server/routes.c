@@ -34,6 +34,7 @@ const struct route routes[] = {
     {"GET", "/api/v1/permits", ROUTE_READS, api_permits_list,
      "heater water from until"},
 
+    {"GET", "/api/v1/events", ROUTE_READS | ROUTE_EVENTS, api_events, NULL},
     {"GET", "/api/v1/exposure", ROUTE_READS, api_exposure_get,
      "heater water from until as_of known"},
     {"GET", "/api/v1/forecast", ROUTE_READS, api_forecast_get,

@@ -137,7 +137,7 @@ static void run_in_transaction(struct writer *writer, struct job *job)
     if (status == DB_OK)
         status = db_commit(writer->db);
     if (status == DB_OK) {
-        atomic_fetch_add(&writer->app->changes, 1);
+        app_changed(writer->app);
         return;
     }
     db_rollback(writer->db);
@@ -152,7 +152,7 @@ static void run_outside(struct writer *writer, struct job *job)
         job->route->handler(writer->app, writer->db, job->req, job->reply);
     db_rollback(writer->db);
     if (is_success(job->reply))
-        atomic_fetch_add(&writer->app->changes, 1);
+        app_changed(writer->app);
 }
 
 static void run(struct writer *writer, struct job *job)

@@ -6,6 +6,7 @@ import { get } from "./api.js";
 import { byId, el, place } from "./dom.js";
 import { Elapsed } from "./elapsed.js";
 import { now, setNow } from "./frame.js";
+import { listen } from "./live.js";
 import { answerBlock, judge, titleText } from "./permit.js";
 import { ageText } from "./time.js";
 import { peopleWords } from "./peoplewords.js";
@@ -63,6 +64,7 @@ export function showFamily(first) {
     };
     document.addEventListener("visibilitychange", wake);
     addEventListener("online", wake);
+    listen(() => void ask());
     setInterval(look, LOOK_MS);
     setInterval(wake, POLL_MS);
     look();

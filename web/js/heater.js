@@ -9,6 +9,7 @@ import { Elapsed } from "./elapsed.js";
 import { now, openPlace, setNow, showFailure, showNotSetUp } from "./frame.js";
 import { answerBlock, judge, numberCell, testedText, titleText,
     valueLines } from "./permit.js";
+import { listen } from "./live.js";
 import { StateControl } from "./state.js";
 import { ageText, clockText, dayClockText, spanText } from "./time.js";
 import { shownUnit, toShown, valueText, valueWithUnit } from "./units.js";
@@ -61,6 +62,7 @@ class HeaterPage {
         });
         document.addEventListener("resume", wake);
         addEventListener("online", wake);
+        listen(() => this.poll());
         let width = 0;
         new ResizeObserver(() => {
             if (byId("why").clientWidth !== width) {
