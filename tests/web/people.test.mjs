@@ -181,3 +181,29 @@ test("after five minutes the passphrase is asked for once more, then the change 
   await close();
   await daemon.stop();
 });
+
+test("a page that is seen shows a new permit at once; a hidden one keeps no line open", async () => {
+  const daemon = await startDaemon();
+  await setUp(daemon);
+  await read(daemon, { ph: 7.4, free_chlorine_mg_per_l: 2 });
+  const { page, go, close } = await openPage(browser, at(daemon, LAN_NAME), { viewport: PHONE });
+  const lines = /** @type {string[]} */ ([]);
+  page.on("request", (request) => {
+    if (request.url().endsWith("/events")) lines.push("open");
+  });
+  page.on("requestfailed", (request) => {
+    if (request.url().endsWith("/events")) lines.push("closed");
+  });
+  await go("/");
+  await page.getByRole("heading", { name: "May run" }).waitFor();
+  await read(daemon, { ph: 6.6, free_chlorine_mg_per_l: 2 });
+  await page.getByRole("heading", { name: "Keep off" }).waitFor({ timeout: 10_000 });
+  await page.evaluate(() => {
+    Object.defineProperty(document, "visibilityState", { value: "hidden", configurable: true });
+    document.dispatchEvent(new Event("visibilitychange"));
+  });
+  await page.waitForTimeout(500);
+  assert.deepEqual(lines, ["open", "closed"]);
+  await close();
+  await daemon.stop();
+});
