@@ -72,6 +72,20 @@ static enum db_status put_line(struct filling *filling, const struct db_heater *
     return status;
 }
 
+/* Of the invented gas bill. */
+static enum db_status put_tariff(struct filling *filling,
+                                 const struct db_heater *heater)
+{
+    struct db_tariff tariff = {.heater_id = filling->heater_id,
+                               .at = heater->at,
+                               .actor_id = heater->actor_id,
+                               .unit = COIL_FUEL_THERM,
+                               .price_e6 = 1550000,
+                               .currency = "$"};
+
+    return db_tariff_put(filling->db, &tariff);
+}
+
 static bool put_heater(void *context, struct db_heater *heater)
 {
     struct filling *filling = context;
@@ -83,6 +97,8 @@ static bool put_heater(void *context, struct db_heater *heater)
     filling->heater_id = heater->id;
     if (filling->status == DB_OK)
         filling->status = put_line(filling, heater);
+    if (filling->status == DB_OK)
+        filling->status = put_tariff(filling, heater);
     return filling->status == DB_OK;
 }
 
@@ -132,6 +148,18 @@ static bool put_heater_state(void *context, struct db_heater_state *state,
     return filling->status == DB_OK;
 }
 
+static bool put_warm_up(void *context, struct db_warm_up *warm_up, const char *actor)
+{
+    struct filling *filling = context;
+
+    warm_up->water_id = filling->water_id;
+    warm_up->heater_id = filling->heater_id;
+    warm_up->fact.actor_id = actor_id(filling, actor);
+    if (warm_up->fact.actor_id != 0)
+        filling->status = db_warm_up_add(filling->db, warm_up);
+    return filling->status == DB_OK;
+}
+
 /* In the caller's transaction. */
 static enum db_status fill(struct db *db, int64_t now_s)
 {
@@ -145,6 +173,7 @@ static enum db_status fill(struct db *db, int64_t now_s)
         .dose = put_dose,
         .run = put_run,
         .heater_state = put_heater_state,
+        .warm_up = put_warm_up,
     };
     struct db_site site;
     enum db_status status = db_site_get(db, &site);

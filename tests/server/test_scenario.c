@@ -20,12 +20,12 @@ struct tally {
     uint64_t hash; /* FNV-1a over all that was handed out */
     int64_t next_id, last_recorded_at, first_at;
     int sites, waters, heaters, readings, by_hand, by_probe, doses, pumps, burners,
-        states;
+        states, warm_ups;
     int super_chlorinations, corrections, acid_readings, off_line;
     int64_t longest_gap_s, last_by_hand_s;
     struct db_reading newest_by_hand, corrected;
     int64_t last_dose_s, last_acid_s, last_run_end_s;
-    int64_t burner_end_s, pump_start_s, pump_end_s;
+    int64_t meter_e6, burner_end_s, pump_start_s, pump_end_s;
     enum coil_heater_state heater;
     bool super_while_in_line;
     int stop_after; /* -1: never */
@@ -198,11 +198,27 @@ static bool on_state(void *context, struct db_heater_state *state, const char *a
     return go_on(tally);
 }
 
+static bool on_warm_up(void *context, struct db_warm_up *warm_up, const char *actor)
+{
+    struct tally *tally = context;
+
+    look_at_fact(tally, &warm_up->fact, actor);
+    tally->warm_ups++;
+    MUST(warm_up->ended_at == tally->burner_end_s); /* just after its run */
+    MUST(warm_up->meter_start_e6 >= tally->meter_e6);
+    MUST(warm_up->meter_end_e6 > warm_up->meter_start_e6);
+    MUST(warm_up->end_temp_e6 > warm_up->start_temp_e6);
+    tally->meter_e6 = warm_up->meter_end_e6;
+    mix(tally, warm_up->meter_end_e6);
+    mix(tally, warm_up->end_temp_e6);
+    return go_on(tally);
+}
+
 static bool generate(uint64_t seed, int64_t until_s, int stop_after,
                      struct tally *tally)
 {
-    struct scenario_sink sink = {tally,      on_site, on_water, on_heater,
-                                 on_reading, on_dose, on_run,   on_state};
+    struct scenario_sink sink = {tally,   on_site, on_water, on_heater, on_reading,
+                                 on_dose, on_run,  on_state, on_warm_up};
 
     *tally = (struct tally){.hash = UINT64_C(14695981039346656037),
                             .stop_after = stop_after};
@@ -241,6 +257,7 @@ START_TEST(scenario_tells_its_whole_story)
     ck_assert_int_le(tally->by_hand, 450);
     ck_assert_int_ge(tally->pumps, 3 * 365 - 1);
     ck_assert_int_ge(tally->burners, 50);
+    ck_assert_int_ge(tally->warm_ups, 30);
     ck_assert_int_ge(tally->doses, 400);
     /* Five months of a reading every 10 minutes, with some missing. */
     ck_assert_int_ge(tally->by_probe, 152 * 144 * 9 / 10);
@@ -292,7 +309,7 @@ START_TEST(scenario_stops_when_told)
         ck_assert_int_eq(tally->stop_after, -1);
         ck_assert_int_eq(tally->sites + tally->waters + tally->heaters +
                              tally->readings + tally->doses + tally->pumps +
-                             tally->burners + tally->states,
+                             tally->burners + tally->states + tally->warm_ups,
                          after + 1);
     }
     free(tally);
