@@ -23,7 +23,7 @@ static enum coil_status refuse(const struct coil_metal_tests *t)
     for (size_t i = 0; i < sizeof all / sizeof all[0]; i++)
         if (!isfinite(all[i]))
             return COIL_ERR_NOT_FINITE;
-    if ((unsigned)t->metal > COIL_IRON || !in(t->volume_l, 100.0, 1e7) ||
+    if ((unsigned)t->metal > COIL_METAL_IRON || !in(t->volume_l, 100.0, 1e7) ||
         !in(t->u_volume_fraction, 0.0, 0.5) || !in(t->before_mg_per_l, 0.0, 100.0) ||
         !in(t->after_mg_per_l, 0.0, 100.0) || !in(t->u_before_mg_per_l, 0.0, 100.0) ||
         !in(t->u_after_mg_per_l, 0.0, 100.0) ||
@@ -96,7 +96,7 @@ enum coil_status coil_metal_depth_um(enum coil_metal metal, double gram, double 
 
     if (!isfinite(gram) || !isfinite(area_m2))
         return COIL_ERR_NOT_FINITE;
-    if ((unsigned)metal > COIL_IRON || !in(gram, 0.0, 1e6) || area_m2 <= 0.0 ||
+    if ((unsigned)metal > COIL_METAL_IRON || !in(gram, 0.0, 1e6) || area_m2 <= 0.0 ||
         area_m2 > 1000.0)
         return COIL_ERR_DOMAIN;
     *out_um = gram / density_g_per_cm3[metal] / area_m2; /* 1 cm3 over 1 m2 is 1 um */
@@ -108,7 +108,7 @@ unsigned coil_metal_signs(enum coil_metal metal, const struct coil_metal_signs *
     unsigned mask = 0;
 
     /* Each comparison is false for NaN: not known is no sign. */
-    if (metal == COIL_IRON && signs->larson_skold > 1.2)
+    if (metal == COIL_METAL_IRON && signs->larson_skold > 1.2)
         mask |= COIL_SIGN_LARSON_HIGH;
     if (signs->aggressive_index < 10.0)
         mask |= COIL_SIGN_AGGRESSIVE;

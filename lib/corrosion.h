@@ -13,7 +13,7 @@
 
 #include "status.h"
 
-enum coil_metal { COIL_COPPER, COIL_IRON };
+enum coil_metal { COIL_METAL_COPPER, COIL_METAL_IRON };
 
 /* Density (g/cm3): copper 8.96, iron 7.87 (from memory). */
 struct coil_metal_tests {

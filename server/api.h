@@ -54,6 +54,8 @@ API_HANDLER(api_import_withdraw);
 
 API_HANDLER(api_warm_by_get);
 API_HANDLER(api_efficiency_get);
+API_HANDLER(api_metal_get);
+API_HANDLER(api_checks_create);
 API_HANDLER(api_tariff_get);
 API_HANDLER(api_tariff_put);
 

@@ -79,6 +79,8 @@ const struct right rights[] = {
     {"POST", "/api/v1/meter-changes/{id}/correction", MAY_TECHNICIAN},
     {"POST", "/api/v1/meter-changes/{id}/withdrawal", MAY_TECHNICIAN},
     {"GET", "/api/v1/efficiency", MAY_VIEWER},
+    {"GET", "/api/v1/metal", MAY_VIEWER},
+    {"POST", "/api/v1/heater-checks", MAY_VIEWER},
 
     /* exchange */
     {"GET", "/api/v1/export", MAY_VIEWER},

@@ -88,6 +88,10 @@ const struct route routes[] = {
     FACT_ROUTES("warm-ups", warm_ups, "heater"),
     FACT_ROUTES("meter-changes", meter_changes, "heater"),
     {"GET", "/api/v1/efficiency", ROUTE_READS, api_efficiency_get, "heater"},
+    {"GET", "/api/v1/metal", ROUTE_READS, api_metal_get,
+     "heater water metal from until out_l fill_l fill_mg_per_l dosed_g"},
+    {"POST", "/api/v1/heater-checks", ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY,
+     api_checks_create, NULL},
 
     {"GET", "/api/v1/shed", ROUTE_READS, api_shed_list, NULL},
     {"POST", "/api/v1/shed", CREATES, api_shed_create, NULL},

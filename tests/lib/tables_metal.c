@@ -15,7 +15,7 @@
 
 static int check_gram(const char *finding, char *message)
 {
-    struct coil_metal_tests tests = {.metal = COIL_COPPER};
+    struct coil_metal_tests tests = {.metal = COIL_METAL_COPPER};
     struct coil_metal_balance balance;
     double m3, gram, um, area_m2, got_um;
 
@@ -24,7 +24,7 @@ static int check_gram(const char *finding, char *message)
         return check_fail(message, "finding: \"%.80s\" is not understood", finding);
     tests.volume_l = 1000.0 * m3;
     if (coil_metal_balance(&tests, &balance) != COIL_OK ||
-        coil_metal_depth_um(COIL_COPPER, balance.entered_g, area_m2, &got_um) !=
+        coil_metal_depth_um(COIL_METAL_COPPER, balance.entered_g, area_m2, &got_um) !=
             COIL_OK)
         return check_fail(message, "refused");
     if (fabs(balance.entered_g - gram) <= 1e-9 && fabs(got_um - um) <= 0.05)

@@ -9,7 +9,7 @@
 
 #include "lib/corrosion.h"
 
-static const struct coil_metal_tests clean = {.metal = COIL_COPPER,
+static const struct coil_metal_tests clean = {.metal = COIL_METAL_COPPER,
                                               .volume_l = 50000.0,
                                               .u_volume_fraction = 0.05,
                                               .before_mg_per_l = 0.1,
@@ -34,9 +34,9 @@ START_TEST(one_milligram_a_litre_in_50_m3_is_50_g)
     ck_assert_double_eq_tol(balance.entered_g, 50.0, 1e-9);
     ck_assert_double_eq_tol(balance.unexplained_g, 50.0, 1e-9);
     ck_assert_int_eq(balance.verdict, COIL_METAL_UNEXPLAINED);
-    ck_assert_int_eq(coil_metal_depth_um(COIL_COPPER, 50.0, 1.0, &um), COIL_OK);
+    ck_assert_int_eq(coil_metal_depth_um(COIL_METAL_COPPER, 50.0, 1.0, &um), COIL_OK);
     ck_assert_double_eq_tol(um, 5.58, 0.005);
-    ck_assert_int_eq(coil_metal_depth_um(COIL_COPPER, 50.0, 0.0, &um), COIL_ERR_DOMAIN);
+    ck_assert_int_eq(coil_metal_depth_um(COIL_METAL_COPPER, 50.0, 0.0, &um), COIL_ERR_DOMAIN);
     /* By hand: volume 50 x 0.05 g, tests 50 m3 x 0.05 g/m3 each. */
     ck_assert_double_eq_tol(balance.u_unexplained_g, sqrt(3.0) * 2.5, 1e-5);
     ck_assert_double_eq_tol(balance.at_least_g, 50.0 - 1.645 * sqrt(3.0) * 2.5, 1e-5);
@@ -150,15 +150,15 @@ START_TEST(signs_only_ever_speak_for_an_attack)
 {
     struct coil_metal_signs signs = {NAN, NAN, NAN, NAN, NAN};
 
-    ck_assert_uint_eq(coil_metal_signs(COIL_COPPER, &signs), 0);
+    ck_assert_uint_eq(coil_metal_signs(COIL_METAL_COPPER, &signs), 0);
     signs = (struct coil_metal_signs){2.0, 9.0, 300.0, 7.0, 6.0};
-    ck_assert_uint_eq(coil_metal_signs(COIL_COPPER, &signs),
+    ck_assert_uint_eq(coil_metal_signs(COIL_METAL_COPPER, &signs),
                       COIL_SIGN_AGGRESSIVE | COIL_SIGN_CHLORIDE_HIGH |
                           COIL_SIGN_PH_LOW | COIL_SIGN_CHLORINE_HIGH);
-    ck_assert_uint_eq(coil_metal_signs(COIL_IRON, &signs) & COIL_SIGN_LARSON_HIGH,
+    ck_assert_uint_eq(coil_metal_signs(COIL_METAL_IRON, &signs) & COIL_SIGN_LARSON_HIGH,
                       COIL_SIGN_LARSON_HIGH);
     signs = (struct coil_metal_signs){0.5, 12.5, 100.0, 7.5, 2.0};
-    ck_assert_uint_eq(coil_metal_signs(COIL_IRON, &signs), 0);
+    ck_assert_uint_eq(coil_metal_signs(COIL_METAL_IRON, &signs), 0);
 }
 END_TEST
 
