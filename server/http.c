@@ -155,7 +155,7 @@ static bool is_page_method(const struct request *req)
 static bool is_claim_asset(const char *path)
 {
     return strcmp(path, "/claim") == 0 || strcmp(path, "/claim.html") == 0 ||
-           strcmp(path, "/style.css") == 0 ||
+           strcmp(path, "/style.css") == 0 || strcmp(path, "/pages.css") == 0 ||
            strcmp(path, "/people.css") == 0 || strcmp(path, "/icon.svg") == 0 ||
            strncmp(path, "/js/", 4) == 0;
 }

@@ -5,8 +5,11 @@
  *
  * Takes every file of WEB_FOLDER and its js/ and icons/ whose ending is known, except
  * what only tools read, and the vendor files of asset_names.h. Beside each stands its
- * gzip form where that is smaller, and a hash of its bytes as entity tag.
+ * gzip form where that is smaller, and a hash of its bytes as entity tag. From our own
+ * scripts and styles the comments that fill lines of their own are left out; the lines
+ * stay, empty, so that an error's line number is that of the source.
  */
+#define _GNU_SOURCE /* memmem */
 #include <dirent.h>
 #include <stdbool.h>
 #include <stdint.h>
@@ -59,6 +62,60 @@ static void read_file(struct file *file)
     fclose(stream);
 }
 
+static bool is_blank(const char *from, const char *until)
+{
+    while (from < until && strchr(" \t\r", *from) != NULL)
+        from++;
+    return from == until;
+}
+
+static bool has_ending(const char *path, const char *ending)
+{
+    size_t length = strlen(path), tail = strlen(ending);
+
+    return length > tail && strcmp(path + length - tail, ending) == 0;
+}
+
+/* Leaves out comments on lines of their own; one with code behind it (a cast) stays. Over
+ * several lines it must end its last: else the build stops. */
+static void leave_out_comments(struct file *file)
+{
+    char *text = (char *)file->bytes, *out = text, *line = text, *next;
+    char *end = text + file->length;
+    bool inside = false;
+
+    if (!has_ending(file->path, ".js") && !has_ending(file->path, ".css"))
+        return;
+    for (; line < end; line = next) {
+        char *newline = memchr(line, '\n', (size_t)(end - line));
+        char *stop_at = newline != NULL ? newline : end;
+        char *start = line, *close;
+
+        next = newline != NULL ? newline + 1 : end;
+        while (start < stop_at && (*start == ' ' || *start == '\t'))
+            start++;
+        if (!inside && !(stop_at - start >= 2 && memcmp(start, "/*", 2) == 0)) {
+            memmove(out, line, (size_t)(next - line));
+            out += next - line;
+            continue;
+        }
+        if (!inside)
+            start += 2;
+        close = memmem(start, (size_t)(stop_at - start), "*/", 2);
+        if (close != NULL && !is_blank(close + 2, stop_at)) {
+            if (inside)
+                stop("code behind a comment of several lines", file->path);
+            memmove(out, line, (size_t)(next - line));
+            out += next - line;
+            continue;
+        }
+        inside = close == NULL;
+        if (newline != NULL)
+            *out++ = '\n';
+    }
+    file->length = (size_t)(out - text);
+}
+
 /* zlib writes no time into the header, so equal input gives equal output. */
 static void pack_file(struct file *file)
 {
@@ -92,7 +149,7 @@ static void hash_file(struct file *file)
         snprintf(file->hash + i * 2, 3, "%02x", hash[i]);
 }
 
-static struct file *add_file(const char *url, const char *path)
+static struct file *add_file(const char *url, const char *path, bool is_ours)
 {
     struct file *file;
 
@@ -102,6 +159,8 @@ static struct file *add_file(const char *url, const char *path)
     snprintf(file->url, sizeof file->url, "%s", url);
     snprintf(file->path, sizeof file->path, "%s", path);
     read_file(file);
+    if (is_ours)
+        leave_out_comments(file);
     pack_file(file);
     hash_file(file);
     return file;
@@ -136,7 +195,7 @@ static void add_folder(const char *web, const char *below)
         if (snprintf(path, sizeof path, "%s/%s", web, inside) >= (int)sizeof path)
             stop("path too long", inside);
         snprintf(url, sizeof url, "/%.500s", inside);
-        file = add_file(url, path);
+        file = add_file(url, path, true);
         asset_short_url(inside, file->short_url, sizeof file->short_url);
     }
     closedir(stream);
@@ -157,7 +216,7 @@ static void add_vendor_files(const char *web)
             continue;
         }
         fclose(stream);
-        add_file(vendor[i][0], path);
+        add_file(vendor[i][0], path, false);
     }
 }
 

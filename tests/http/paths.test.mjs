@@ -1,7 +1,7 @@
 // What is there and what is not: pages, methods, HEAD, entity tags, traversal.
 
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { after, before, test } from "node:test";
 import { gunzipSync } from "node:zlib";
 
@@ -40,6 +40,32 @@ test("scripts, styles and the chart library come with their types", async () => 
     assert.ok(reply.bytes.length > 0);
   }
 });
+
+test("our scripts and styles come line for line as they are, without comment lines",
+  async () => {
+    let left_out = 0;
+    const folder = new URL("js/", web);
+    const names = [...readdirSync(web).filter((name) => name.endsWith(".css")),
+      ...readdirSync(folder).map((name) => `js/${name}`)];
+    for (const name of names) {
+      const source = readFileSync(new URL(name, web), "utf8").split("\n");
+      const served = (await daemon.get(`/${name}`)).text.split("\n");
+      assert.equal(served.length, source.length, name);
+      let inside = false;
+      source.forEach((line, i) => {
+        const begins = !inside && /^[ \t]*\/\*/.test(line);
+        const is_cast = begins && /\*\/.*\S/.test(line);
+        const is_comment = (begins && !is_cast) || inside;
+        assert.equal(served[i], is_comment ? "" : line, `${name}:${i + 1}`);
+        if (is_comment) {
+          left_out += 1;
+          inside = !line.includes("*/");
+        }
+      });
+      assert.equal(inside, false, name);
+    }
+    assert.ok(names.length > 40 && left_out > 1000, `${names.length} ${left_out}`);
+  });
 
 test("what lies in web/ for tools is not served", async () => {
   for (const name of ["package.json", "package-lock.json", "tsconfig.json",

@@ -8,7 +8,7 @@ import { load, table } from "./support.mjs";
 const { readDecimal, writeNumber } = await load("numbers.js");
 const { readDay, readTime, dayText } = await load("dates.js");
 const { civil, dayLength, dayStart, instants, momentText, ageText } = await load("time.js");
-const units = await load("units.js");
+const units = { ...await load("units.js"), ...await load("typed.js") };
 
 const US = { units: "us", ppm: true, decimal_comma: false };
 const SI = { units: "si", ppm: false, decimal_comma: true };

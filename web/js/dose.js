@@ -10,7 +10,7 @@ import { readDecimal, writeNumber } from "./numbers.js";
 import { dropDraft, faultsOf, keepDraft, restoreDraft, sendOnce,
     showSaved } from "./saved.js";
 import { momentText } from "./time.js";
-import { amountText, amountToStored, amountUnits } from "./units.js";
+import { amountText, amountToStored, amountUnits } from "./typed.js";
 import { When } from "./when.js";
 import { inSentence, words } from "./words.js";
 

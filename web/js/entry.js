@@ -10,7 +10,8 @@ import { keep, kept, now } from "./frame.js";
 import { dropDraft, faultsOf, keepDraft, restoreDraft, sendOnce,
     showSaved } from "./saved.js";
 import { ageText, fullText, momentText } from "./time.js";
-import { readValue, shownUnit, valueText, valueWithUnit } from "./units.js";
+import { readValue } from "./typed.js";
+import { shownUnit, valueText, valueWithUnit } from "./units.js";
 import { inSentence, words } from "./words.js";
 import { When } from "./when.js";
 

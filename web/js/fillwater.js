@@ -8,7 +8,8 @@ import { entryWords } from "./entrywords.js";
 import { clearFaults, field, setScope, showFaults, textInput, valueOf } from "./form.js";
 import { faultsOf } from "./saved.js";
 import { treatmentWords } from "./treatmentwords.js";
-import { readValue, shownUnit, valueText } from "./units.js";
+import { readValue } from "./typed.js";
+import { shownUnit, valueText } from "./units.js";
 
 const NEEDED = ["ph", "total_alkalinity_mg_per_l_caco3"];
 const ASKED = [...NEEDED, "calcium_hardness_mg_per_l_caco3", "salt_mg_per_l_nacl"];

@@ -12,7 +12,8 @@ import { heatWords } from "./heatwords.js";
 import { readDecimal, writeNumber } from "./numbers.js";
 import { ageText, civil, instants, momentText, shortDayText, spanText } from "./time.js";
 import { byMember } from "./undo.js";
-import { readValue, shownUnit, valueWithUnit } from "./units.js";
+import { readValue } from "./typed.js";
+import { shownUnit, valueWithUnit } from "./units.js";
 import { words } from "./words.js";
 
 /** @typedef {import("./types.js").WarmBy} WarmBy */

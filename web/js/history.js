@@ -8,7 +8,8 @@ import { entryWords } from "./entrywords.js";
 import { field, textInput } from "./form.js";
 import { historyWords } from "./historywords.js";
 import { fullText } from "./time.js";
-import { amountText, valueWithUnit } from "./units.js";
+import { amountText } from "./typed.js";
+import { valueWithUnit } from "./units.js";
 import { byMember } from "./undo.js";
 import { inSentence, words } from "./words.js";
 

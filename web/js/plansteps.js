@@ -4,7 +4,8 @@
 import { el } from "./dom.js";
 import { writeNumber } from "./numbers.js";
 import { treatmentWords } from "./treatmentwords.js";
-import { amountText, valueText, valueWithUnit, volumeText, volumeUnit } from "./units.js";
+import { amountText, volumeText, volumeUnit } from "./typed.js";
+import { valueText, valueWithUnit } from "./units.js";
 import { inSentence } from "./words.js";
 
 /** @typedef {import("./types.js").TreatmentStep} Step */

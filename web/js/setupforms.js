@@ -11,8 +11,9 @@ import { areaText, areaUnit, lengthText, lengthUnit, readArea,
 import { readDecimal, writeNumber } from "./numbers.js";
 import { PlaceField } from "./placefield.js";
 import { setupWords } from "./setupwords.js";
-import { inputText, inputUnit, readInput, readValue, readVolume, shownUnit, valueText,
-    volumeText, volumeUnit } from "./units.js";
+import { inputText, inputUnit, readInput, readValue, readVolume, volumeText,
+    volumeUnit } from "./typed.js";
+import { shownUnit, valueText } from "./units.js";
 import { byMember } from "./undo.js";
 import { VolumeForm } from "./volumeform.js";
 

@@ -12,9 +12,9 @@ import { readDecimal, writeNumber } from "./numbers.js";
 import { faultsOf } from "./saved.js";
 import { civil, dayStart } from "./time.js";
 import { treatmentWords } from "./treatmentwords.js";
+import { amountText, amountToStored, amountUnits, readValue } from "./typed.js";
 import { byMember } from "./undo.js";
-import { amountText, amountToStored, amountUnits, readValue, shownUnit, valueWithUnit }
-    from "./units.js";
+import { shownUnit, valueWithUnit } from "./units.js";
 import { inSentence } from "./words.js";
 
 /** @typedef {import("./types.js").ShedItem} ShedItem */

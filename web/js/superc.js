@@ -11,7 +11,8 @@ import { writeNumber } from "./numbers.js";
 import { dayClockText, momentText } from "./time.js";
 import { superWords } from "./superwords.js";
 import { byMember } from "./undo.js";
-import { amountText, valueWithUnit } from "./units.js";
+import { amountText } from "./typed.js";
+import { valueWithUnit } from "./units.js";
 import { inSentence, words } from "./words.js";
 
 /** @typedef {import("./types.js").SuperAnswer} SuperAnswer */

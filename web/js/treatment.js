@@ -13,7 +13,8 @@ import { clockText, momentText } from "./time.js";
 import { stepChannel } from "./treatchannel.js";
 import { treatmentWords } from "./treatmentwords.js";
 import { byMember, undoButton } from "./undo.js";
-import { readValue, shownUnit, toShown, toStored, valueText } from "./units.js";
+import { readValue } from "./typed.js";
+import { shownUnit, toShown, toStored, valueText } from "./units.js";
 import { words } from "./words.js";
 import { writeNumber } from "./numbers.js";
 

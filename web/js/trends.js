@@ -15,7 +15,8 @@ import { civil, dateText, dayStart, fullText, momentText } from "./time.js";
 import { askMarks, askOffLine, askPermits, askRuns, askWalls, yearBefore } from "./trendask.js";
 import { exportLink, permitTable, valueTable } from "./trendtable.js";
 import { pastSentence, sentence, trendWords } from "./trendwords.js";
-import { amountText, shownUnit, toShown, valueText, valueWithUnit } from "./units.js";
+import { amountText } from "./typed.js";
+import { shownUnit, toShown, valueText, valueWithUnit } from "./units.js";
 import { inSentence, words } from "./words.js";
 
 /** @typedef {import("./types.js").SeriesAnswer} SeriesAnswer */

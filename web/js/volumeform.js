@@ -7,7 +7,7 @@ import { entryWords } from "./entrywords.js";
 import { chips, field, textInput, valueOf } from "./form.js";
 import { areaText, areaUnit, lengthText, lengthUnit, readLength } from "./lengths.js";
 import { setupWords } from "./setupwords.js";
-import { volumeText, volumeUnit } from "./units.js";
+import { volumeText, volumeUnit } from "./typed.js";
 import { DEPTHS, depthAt, lengthOf, MEASURES, poolVolume, widthAt } from "./volume.js";
 
 /** @typedef {import("./types.js").Site} Site */

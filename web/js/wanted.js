@@ -10,7 +10,8 @@ import { readDecimal, writeNumber } from "./numbers.js";
 import { faultsOf } from "./saved.js";
 import { treatmentWords } from "./treatmentwords.js";
 import { byMember } from "./undo.js";
-import { readValue, shownUnit, valueText, valueWithUnit } from "./units.js";
+import { readValue } from "./typed.js";
+import { shownUnit, valueText, valueWithUnit } from "./units.js";
 
 /** @typedef {import("./types.js").Site} Site */
 /** @typedef {import("./form.js").FormFault} FormFault */
