@@ -13,10 +13,13 @@
 struct open_span {
     bool is_open;
     bool is_stale; /* to be made anew from the readings */
-    struct bucket middle;
+    struct bucket middle; /* but for start_at only right once settled */
     struct bucket fine[BUCKET_FINE_COUNT];
     bool has_day;
     int64_t day_at; /* a day whose spans changed */
+    /* No row of the table starts later; an import that runs forward need not look. */
+    bool knows_newest;
+    int64_t newest_at;
 };
 
 struct bucket_state {
@@ -152,7 +155,6 @@ static void span_take(struct open_span *span, int64_t at, int64_t amount_e6,
     struct bucket one = {0,  1,         is_probe, is_current, at, amount_e6,
                          at, amount_e6, at,       amount_e6,  at, amount_e6};
 
-    db_bucket_merge(&span->middle, &one);
     db_bucket_merge(&span->fine[(at - span->middle.start_at) / BUCKET_FINE_S], &one);
 }
 
@@ -190,6 +192,16 @@ static enum db_status span_fill(struct db *db, const struct place *place,
 
 /* ---- writing a span ---- */
 
+/* The whole span is the sum of its parts. */
+static void settle(struct open_span *span)
+{
+    struct bucket middle = {.start_at = span->middle.start_at};
+
+    for (int i = 0; i < BUCKET_FINE_COUNT; i++)
+        db_bucket_merge(&middle, &span->fine[i]);
+    span->middle = middle;
+}
+
 static enum db_status store_fine(struct db *db, const struct place *place,
                                  const struct bucket *fine)
 {
@@ -220,6 +232,7 @@ static enum db_status write_anew(struct db *db, struct place place,
     open_at(span, start_at);
     fine.level_s = BUCKET_FINE_S;
     status = span_fill(db, &place, start_at, BUCKET_MIDDLE_S, span);
+    settle(span);
     if (status == DB_OK)
         status = delete_rows(db, &place, start_at, start_at + 1);
     if (status == DB_OK)
@@ -261,6 +274,21 @@ static enum db_status write_merged(struct db *db, struct place place,
     return status;
 }
 
+static enum db_status learn_newest(struct db *db, const struct place *place,
+                                   struct open_span *span)
+{
+    enum db_status status = DB_OK;
+
+    if (!span->knows_newest)
+        status = db_ask(db,
+                        "SELECT coalesce(max(start_at), -1) FROM bucket WHERE"
+                        " water_id = ?1 AND quantity = ?2 AND level_s = ?3",
+                        &span->newest_at, place->water_id, place->quantity,
+                        place->level_s);
+    span->knows_newest = status == DB_OK;
+    return status;
+}
+
 static enum db_status write_span(struct db *db, int64_t water_id, int quantity,
                                  struct open_span *span)
 {
@@ -273,12 +301,20 @@ static enum db_status write_span(struct db *db, int64_t water_id, int quantity,
     span->is_open = false;
     span->has_day = true;
     span->day_at = db_floor(span->middle.start_at, BUCKET_DAY_S);
+    settle(span);
+    status = learn_newest(db, &place, span);
+    if (status != DB_OK)
+        return status;
     if (span->is_stale)
         status = write_anew(db, place, span);
+    else if (span->middle.start_at > span->newest_at)
+        status = write_fresh(db, place, span);
     else if ((status = load_row(db, &place, span->middle.start_at, &row)) == DB_OK)
         return write_merged(db, place, span, &row);
     else if (status == DB_NOT_FOUND)
         status = write_fresh(db, place, span);
+    if (span->middle.start_at > span->newest_at)
+        span->newest_at = span->middle.start_at;
     span->is_open = false;
     return status;
 }
@@ -332,6 +368,7 @@ void db_buckets_drop(struct db *db)
     for (int i = 0; db->buckets != NULL && i < COIL_QUANTITY_COUNT; i++) {
         db->buckets->spans[i].is_open = false;
         db->buckets->spans[i].has_day = false;
+        db->buckets->spans[i].knows_newest = false;
     }
 }
 
@@ -351,6 +388,7 @@ static enum db_status turn_to_water(struct db *db, int64_t water_id)
         return DB_FAILED;
     if (db->buckets->water_id != water_id) {
         status = db_buckets_flush(db);
+        db_buckets_drop(db); /* what is known of the other water's rows */
         db->buckets->water_id = water_id;
     }
     return status;
