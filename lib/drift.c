@@ -168,3 +168,22 @@ enum coil_status coil_drift(const struct coil_drift_input *input, const double *
     }
     return status;
 }
+
+enum coil_status coil_drift_transfer(double wind_m_per_s, double stir_factor,
+                                     double covered_fraction,
+                                     struct coil_drift_transfer *out)
+{
+    double k;
+
+    if (!isfinite(wind_m_per_s) || !isfinite(stir_factor) ||
+        !isfinite(covered_fraction))
+        return COIL_ERR_NOT_FINITE;
+    if (!(wind_m_per_s >= 0 && wind_m_per_s <= 20) ||
+        !(stir_factor >= 1 && stir_factor <= 20) ||
+        !(covered_fraction >= 0 && covered_fraction <= 1))
+        return COIL_ERR_DOMAIN;
+    k = (2.07 + 0.215 * pow(wind_m_per_s, 1.7)) * 0.24; /* cm/h to m/d */
+    k *= stir_factor * (1 - covered_fraction);
+    *out = (struct coil_drift_transfer){k / COIL_DRIFT_BAND, k, k * COIL_DRIFT_BAND};
+    return COIL_OK;
+}

@@ -21,6 +21,32 @@
 #define COIL_DRIFT_K_LIKELY 0.5
 #define COIL_DRIFT_K_HIGH 1.0
 
+/* Steps of the band around what wind and features tell: models of one lake differ by 2
+ * [fernandez-castro-2021]. */
+#define COIL_DRIFT_BAND 2.0
+
+struct coil_drift_transfer {
+    double k_low, k_likely, k_high; /* m/d at Schmidt number 600 */
+};
+
+/*
+ * Transfer velocity from the wind over the water.
+ *
+ * wind_m_per_s      at 10 m height, 0 to 20; little of it reaches a garden's water
+ * stir_factor       1 still, more with features, jets and bathers; 1 to 20, the
+ * caller's guess: no rate of a pool is published covered_fraction  of the time or
+ * surface, 0 to 1; covered water gives nothing off out               untouched unless
+ * COIL_OK is returned
+ *
+ * COIL_OK, COIL_ERR_NOT_FINITE or COIL_ERR_DOMAIN.
+ *
+ * Method: 2.07 + 0.215 U^1.7 cm/h [cole-caraco-1998], from memory; band half to twice.
+ * Checked by fixtures/tables/gas_transfer.csv, row T2.
+ */
+enum coil_status coil_drift_transfer(double wind_m_per_s, double stir_factor,
+                                     double covered_fraction,
+                                     struct coil_drift_transfer *out);
+
 #define COIL_DRIFT_AIR_ATM 427e-6 /* dry air [noaa-co2] */
 
 struct coil_drift_input {

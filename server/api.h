@@ -72,6 +72,8 @@ API_HANDLER(api_line_put);
 API_HANDLER(api_line_trial);
 API_HANDLER(api_treatment_get);
 API_HANDLER(api_treatment_trial);
+API_HANDLER(api_drift_trial);
+API_HANDLER(api_volume_trial);
 
 API_HANDLER(api_super_get);
 API_HANDLER(api_super_one);

@@ -96,7 +96,7 @@ size_t treatment_needed(const struct treatment_basis *basis, enum coil_quantity 
     return count;
 }
 
-static bool lacks_anything(const struct treatment_basis *basis)
+bool treatment_lacks_values(const struct treatment_basis *basis)
 {
     enum coil_quantity needed[COIL_QUANTITY_COUNT];
     size_t count = treatment_needed(basis, needed);
@@ -104,7 +104,7 @@ static bool lacks_anything(const struct treatment_basis *basis)
     for (size_t i = 0; i < count; i++)
         if (treatment_lack_of(basis, needed[i]) != LACK_NONE)
             return true;
-    return !(basis->input.volume_m3 > 0);
+    return false;
 }
 
 /* ---- gathering ---- */
@@ -245,7 +245,7 @@ static void fill_composition(struct treatment_basis *basis)
         basis->salt_is_from_tds = true;
 }
 
-static void fill_input(struct treatment_basis *basis)
+void treatment_fill_input(struct treatment_basis *basis)
 {
     struct coil_treatment_input *in = &basis->input;
 
@@ -290,8 +290,8 @@ static void answer(struct reply *out, struct treatment_basis *basis)
     const char *field = NULL;
     enum coil_status status;
 
-    fill_input(basis);
-    if (lacks_anything(basis)) {
+    treatment_fill_input(basis);
+    if (treatment_lacks_values(basis) || !(basis->input.volume_m3 > 0)) {
         api_send(out, 200, treatment_json(basis, NULL));
         return;
     }
@@ -392,6 +392,23 @@ static void read_trial(struct form *form, struct treatment_basis *basis)
     }
 }
 
+bool treatment_open(struct app *app, struct db *db, const struct request *req,
+                    struct reply *out, struct form *form, struct problem *problem,
+                    struct treatment_basis *basis)
+{
+    memset(basis, 0, sizeof *basis);
+    problem_init(problem);
+    form_open(form, req, problem);
+    form_integer(form, "heater", 1, INT64_MAX / 2, FORM_OPTIONAL, &basis->heater_id);
+    form_integer(form, "water", 1, INT64_MAX / 2, FORM_OPTIONAL, &basis->water_id);
+    if (find_pair(db, out, problem, basis) &&
+        api_ok(out, gather(app, db, basis), "heater or water"))
+        return true;
+    problem_init(problem); /* answered: the rest is not looked at */
+    form_close(form);
+    return false;
+}
+
 void api_treatment_trial(struct app *app, struct db *db, const struct request *req,
                          struct reply *out)
 {
@@ -399,18 +416,8 @@ void api_treatment_trial(struct app *app, struct db *db, const struct request *r
     struct problem problem;
     struct form form;
 
-    memset(&basis, 0, sizeof basis);
-    problem_init(&problem);
-    form_open(&form, req, &problem);
-    form_integer(&form, "heater", 1, INT64_MAX / 2, FORM_OPTIONAL, &basis.heater_id);
-    form_integer(&form, "water", 1, INT64_MAX / 2, FORM_OPTIONAL, &basis.water_id);
-    if (!find_pair(db, out, &problem, &basis) ||
-        !api_ok(out, gather(app, db, &basis), "heater or water")) {
-        problem_init(&problem); /* answered: the rest is not looked at */
-        form.problem = &problem;
-        form_close(&form);
+    if (!treatment_open(app, db, req, out, &form, &problem, &basis))
         return;
-    }
     read_trial(&form, &basis);
     form_close(&form);
     if (!api_refused(out, &problem))

@@ -30,6 +30,14 @@ struct treatment_basis {
     enum treatment_rise rise_source;
 };
 
+/* Opens the body of a trial, reads "heater" and "water" (both or neither) and gathers
+ * what the house knows. False when it was answered; then the form is closed. */
+bool treatment_open(struct app *app, struct db *db, const struct request *req,
+                    struct reply *out, struct form *form, struct problem *problem,
+                    struct treatment_basis *basis);
+/* Readings and fill water to what lib/ computes with. */
+void treatment_fill_input(struct treatment_basis *basis);
+
 /* Why a value cannot be planned from. */
 enum treatment_lack { LACK_NONE, LACK_NEVER_TESTED, LACK_OLD, LACK_AFTER_DOSE };
 
@@ -38,6 +46,11 @@ enum treatment_lack treatment_lack_of(const struct treatment_basis *basis,
 /* The quantities that a plan for these wishes needs, in the order of testing; returns
  * how many. size >= COIL_QUANTITY_COUNT. */
 size_t treatment_needed(const struct treatment_basis *basis, enum coil_quantity *out);
+
+/* Does any of them lack? */
+bool treatment_lacks_values(const struct treatment_basis *basis);
+/* Adds "test_first" to an answer. */
+void treatment_add_missing(cJSON *object, const struct treatment_basis *basis);
 
 /* plan: NULL when something must be tested first. Gives a tree. */
 cJSON *treatment_json(const struct treatment_basis *basis,

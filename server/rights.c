@@ -96,6 +96,8 @@ const struct right rights[] = {
     {"PUT", "/api/v1/shed/{id}", MAY_TECHNICIAN},
     {"GET", "/api/v1/treatment", MAY_VIEWER},
     {"POST", "/api/v1/treatment/trial", MAY_VIEWER},
+    {"POST", "/api/v1/drift/trial", MAY_VIEWER},
+    {"POST", "/api/v1/volume/trial", MAY_VIEWER},
 
     /* super-chlorination */
     {"GET", "/api/v1/super-chlorination", MAY_VIEWER},

@@ -100,6 +100,10 @@ const struct route routes[] = {
     {"GET", "/api/v1/treatment", ROUTE_READS, api_treatment_get, "heater water"},
     {"POST", "/api/v1/treatment/trial",
      ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY, api_treatment_trial, NULL},
+    {"POST", "/api/v1/drift/trial", ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY,
+     api_drift_trial, NULL},
+    {"POST", "/api/v1/volume/trial", ROUTE_CHANGES | ROUTE_AT_ONCE | ROUTE_JSON_BODY,
+     api_volume_trial, NULL},
 
     {"GET", "/api/v1/super-chlorination", ROUTE_READS, api_super_get, "heater water"},
     {"POST", "/api/v1/super-chlorination", CREATES, api_super_create, NULL},

@@ -173,7 +173,7 @@ static void add_value(cJSON *array, const struct treatment_basis *basis,
     cJSON_AddItemToArray(array, one);
 }
 
-static void add_missing(cJSON *object, const struct treatment_basis *basis)
+void treatment_add_missing(cJSON *object, const struct treatment_basis *basis)
 {
     static const char *const whys[] = {"", "never_tested", "old", "after_dose"};
     cJSON *array = cJSON_AddArrayToObject(object, "test_first"), *one;
@@ -190,7 +190,6 @@ static void add_missing(cJSON *object, const struct treatment_basis *basis)
         cJSON_AddStringToObject(one, "why", whys[lack]);
         cJSON_AddItemToArray(array, one);
     }
-    cJSON_AddBoolToObject(object, "volume_is_known", basis->input.volume_m3 > 0);
 }
 
 /* What nobody tested and the plan takes for something. */
@@ -291,7 +290,8 @@ cJSON *treatment_json(const struct treatment_basis *basis,
     cJSON_AddNumberToObject(object, "water", (double)basis->water_id);
     cJSON_AddNumberToObject(object, "at", (double)basis->now_s);
     cJSON_AddBoolToObject(object, "can_plan", plan != NULL);
-    add_missing(object, basis);
+    treatment_add_missing(object, basis);
+    cJSON_AddBoolToObject(object, "volume_is_known", basis->input.volume_m3 > 0);
     values = cJSON_AddArrayToObject(object, "values");
     for (int i = 0; i < COIL_AIM_COUNT; i++)
         add_value(values, basis, plan, (enum coil_aim)i);

@@ -161,11 +161,39 @@ START_TEST(what_has_no_meaning_is_refused)
 }
 END_TEST
 
+/* Row T2 of fixtures/tables/gas_transfer.csv, from memory: 0, 1, 2, 4 m/s. */
+START_TEST(transfer_follows_the_published_wind_law)
+{
+    static const double winds[] = {0, 1, 2, 4}, published[] = {0.497, 0.548, 0.664, 1.041};
+    struct coil_drift_transfer k;
+
+    ck_assert_int_eq(coil_drift_transfer(winds[_i], 1, 0, &k), COIL_OK);
+    ck_assert_double_eq_tol(k.k_likely, published[_i], 0.001);
+    ck_assert_double_eq_tol(k.k_high / k.k_low, 4, 1e-9);
+}
+END_TEST
+
+START_TEST(covered_water_gives_off_nothing_and_nonsense_is_refused)
+{
+    struct coil_drift_transfer k = {7, 7, 7};
+
+    ck_assert_int_eq(coil_drift_transfer(-1, 1, 0, &k), COIL_ERR_DOMAIN);
+    ck_assert_int_eq(coil_drift_transfer(0, 0.5, 0, &k), COIL_ERR_DOMAIN);
+    ck_assert_int_eq(coil_drift_transfer(0, 1, 1.1, &k), COIL_ERR_DOMAIN);
+    ck_assert_int_eq(coil_drift_transfer(NAN, 1, 0, &k), COIL_ERR_NOT_FINITE);
+    ck_assert_double_eq(k.k_likely, 7);
+    ck_assert_int_eq(coil_drift_transfer(3, 5, 1, &k), COIL_OK);
+    ck_assert_double_eq(k.k_high, 0);
+}
+END_TEST
+
 int main(void)
 {
     TCase *tcase = tcase_create("drift");
 
     tcase_add_test(tcase, carbon_of_acid_water_leaves_as_published);
+    tcase_add_loop_test(tcase, transfer_follows_the_published_wind_law, 0, 4);
+    tcase_add_test(tcase, covered_water_gives_off_nothing_and_nonsense_is_refused);
     tcase_add_test(tcase, schmidt_number_is_that_of_the_table);
     tcase_add_test(tcase, ph_rises_to_the_balance_with_air_and_no_further);
     tcase_add_test(tcase, nothing_moves_where_nothing_leaves);
