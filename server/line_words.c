@@ -236,9 +236,10 @@ const char *line_cyanuric_text(void)
 
 const char *line_notes_method(void)
 {
-    return "Not every setting is tried. Opening a valve only ever adds ways and "
-           "shutting "
-           "one only takes them away, so that all open and all shut are the two ends.";
+    return "Not every setting is tried. Opening a valve only ever adds ways and shutting "
+           "one only takes them away, so that all open and all shut are the two ends. "
+           "Whether the pump can run with the heater shut off is a search for a way that "
+           "touches nothing joined to the heater without a valve between.";
 }
 
 const char *line_exposure_text(void)
