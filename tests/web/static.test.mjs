@@ -18,7 +18,8 @@ for (const [part, file, name] of [["entry", "entrywords.js", "entryWords"],
   ["setup", "setupwords.js", "setupWords"], ["trends", "trendwords.js", "trendWords"],
   ["treatment", "treatmentwords.js", "treatmentWords"],
   ["super", "superwords.js", "superWords"], ["heat", "heatwords.js", "heatWords"],
-  ["people", "peoplewords.js", "peopleWords"]])
+  ["people", "peoplewords.js", "peopleWords"],
+  ["line", "linewords.js", "lineWords"]])
   pageWords[name] = { part, said: (await load(file))[name] };
 const inHtml = { ...words, ...Object.fromEntries(
   Object.values(pageWords).map(({ part, said }) => [part, said])) };

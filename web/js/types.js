@@ -486,4 +486,161 @@ export {};
  * @property {number | null} price_per_unit
  * @property {number | null} mj_per_unit
  * @property {string} currency
+
+/* ---- line ---- */
+
+/**
+ * @typedef {object} LineFeed
+ * @property {string} basis
+ * @property {string | null} [product]
+ * @property {number | null} [rate_g_per_h]
+ * @property {number | null} [current_a]
+ * @property {number | null} [cell_count]
+ * @property {number | null} [efficiency_fraction]
+ * @property {number | null} [before_g]
+ * @property {number | null} [after_g]
+ * @property {number | null} [interval_s]
+ * @property {number | null} [strength_percent]
+ */
+
+/**
+ * @typedef {object} LinePart
+ * @property {number} id
+ * @property {string} kind
+ * @property {string} name
+ * @property {string | null} [material]
+ * @property {string | null} [size]
+ * @property {number | null} [length_m]
+ * @property {number | null} [volume_l]
+ * @property {number | null} [flow_l_per_s]
+ * @property {number | null} [min_flow_l_per_s]
+ * @property {number | null} [max_flow_l_per_s]
+ * @property {boolean} [interlocked]
+ * @property {LineFeed | null} [feed]
+ */
+
+/**
+ * @typedef {object} LineEdge
+ * @property {number} from
+ * @property {number} to
+ * @property {string} [from_port]
+ * @property {string} [to_port]
+ * @property {number | null} [share]
+ */
+
+/** @typedef {{parts: LinePart[], edges: LineEdge[]}} LineGraph */
+
+/**
+ * @typedef {object} LinePosition
+ * @property {string} kind
+ * @property {boolean} burner_may_fire
+ * @property {number} flow_fraction
+ * @property {{part: number, to: string}[]} set
+ */
+
+/**
+ * @typedef {object} LineChange
+ * @property {string} code
+ * @property {number | null} after
+ * @property {boolean} needs_check_valve
+ * @property {string} text
+ */
+
+/**
+ * @typedef {object} LineFault
+ * @property {string} code
+ * @property {"stop" | "risk" | "care"} severity
+ * @property {"water" | "burner"} side
+ * @property {number | null} part
+ * @property {number | null} other
+ * @property {string[]} positions
+ * @property {number | null} value
+ * @property {number | null} limit
+ * @property {string} unit
+ * @property {number[]} path
+ * @property {string} text
+ * @property {string} why
+ * @property {LineChange} change
+ */
+
+/**
+ * @typedef {object} LineFlowPart
+ * @property {number} id
+ * @property {number | null} flow_l_per_s
+ * @property {number | null} volume_l
+ * @property {number | null} velocity_m_per_s
+ * @property {number | null} reynolds
+ * @property {number | null} pressure_loss_pa
+ * @property {number | null} copper_limit_m_per_s
+ */
+
+/**
+ * @typedef {object} LineFed
+ * @property {string} position
+ * @property {boolean} computed
+ * @property {number | null} heater_flow_l_per_s
+ * @property {number | null} fed_g_per_h
+ * @property {number | null} to_heater_g_per_h
+ * @property {number | null} held_g_per_h
+ * @property {number | null} added_mg_per_l
+ * @property {number | null} chlorine_mg_per_l
+ * @property {number | null} hocl_mg_per_l
+ * @property {number | null} ph
+ * @property {boolean} extrapolated
+ * @property {number} unknown_feeders
+ */
+
+/**
+ * @typedef {object} LineSlug
+ * @property {number} peak_mg_per_l
+ * @property {number} chlorine_g
+ * @property {number | null} seconds
+ * @property {number | null} ph
+ * @property {boolean} saturated
+ * @property {boolean} extrapolated
+ */
+
+/**
+ * @typedef {object} LineStanding
+ * @property {boolean} computed
+ * @property {string} why_not
+ * @property {string} position
+ * @property {number} hours
+ * @property {number | null} sources
+ * @property {number | null} unknown_feeders
+ * @property {number | null} standing_l
+ * @property {number | null} heater_flow_l_per_s
+ * @property {LineSlug | null} spread
+ * @property {LineSlug | null} close
+ * @property {number | null} flush_s
+ * @property {boolean} stay_out
+ */
+
+/**
+ * @typedef {object} LineAnswer
+ * @property {boolean} all_is_well
+ * @property {Permit} water_side
+ * @property {Permit} burner_side
+ * @property {LineFault[]} faults
+ * @property {number} fault_total
+ * @property {{code: string, part: number | null, path: number[], text: string}[]} notes
+ * @property {number} note_total
+ * @property {string} notes_method
+ * @property {{code: string, text: string}[]} assumptions
+ * @property {{at: number, ph: number, free_chlorine_mg_per_l: number,
+ *   water_temp_c: number | null} | null} water
+ * @property {{position: string, computed: boolean, parts: LineFlowPart[]}[]} flow
+ * @property {LineFed[]} feed
+ * @property {LineStanding | null} standing
+ * @property {string[]} cautions
+ */
+
+/**
+ * @typedef {object} StoredLine
+ * @property {number} heater
+ * @property {number} version
+ * @property {LinePart[]} parts
+ * @property {LineEdge[]} edges
+ * @property {LinePosition[]} positions
+ * @property {LineAnswer | null} answer
  */
