@@ -341,43 +341,68 @@ static bool asks_only_now(const struct request *req, struct reply *out)
     return false;
 }
 
+/* A clock that was set back must not hide what is known: a hold, a running plan. Then the
+ * facts count up to the newest one, as far ahead of its own time as one may be typed. */
+static int64_t facts_until(struct db *db, const struct permit_question *question,
+                           const struct clock_watch_state *clock)
+{
+    int64_t newest = 0;
+
+    if (question->is_past || clock->clock < COIL_CLOCK_JUMPED ||
+        db_newest_recorded_at(db, &newest) != DB_OK)
+        return question->as_of;
+    return newest + API_FUTURE_S > question->as_of ? newest + API_FUTURE_S
+                                                   : question->as_of;
+}
+
+/* All that the answer rests on, up to an instant. */
+static bool read_facts(struct app *app, struct db *db, struct reply *out,
+                       const struct permit_question *question, int64_t until,
+                       struct coil_permit_facts *facts)
+{
+    return api_ok(out,
+                  db_permit_facts(db, question->heater_id, question->water_id, until,
+                                  question->by_recorded, facts),
+                  "pair of heater and water") &&
+           api_ok(out,
+                  permit_forecast_add(app, db, question->water_id,
+                                      question->by_recorded, facts),
+                  "water") &&
+           api_ok(out,
+                  heater_exposure_severe(app, db, question->heater_id,
+                                         question->water_id, until,
+                                         question->by_recorded,
+                                         &facts->severe_exposure_until_s),
+                  "pair of heater and water");
+}
+
 void api_permit_get(struct app *app, struct db *db, const struct request *req,
                     struct reply *out)
 {
     struct coil_permit_facts facts;
     struct permit_question question;
-    struct clock_watch_state clock;
+    struct clock_watch_state clock = {.clock = COIL_CLOCK_GOOD};
     struct db_site site;
     cJSON *tree;
 
+    memset(&facts, 0, sizeof facts);
     if ((is_family(&req->who) && !asks_only_now(req, out)) ||
         !read_question(app, db, req, out, &question) ||
-        !api_ok(out, db_site_get(db, &site), "site") ||
-        !api_ok(out,
-                db_permit_facts(db, question.heater_id, question.water_id,
-                                question.as_of, question.by_recorded, &facts),
-                "pair of heater and water") ||
-        !api_ok(out,
-                permit_forecast_add(app, db, question.water_id, question.by_recorded,
-                                    &facts),
-                "water") ||
-        !api_ok(out,
-                heater_exposure_severe(app, db, question.heater_id, question.water_id,
-                                       question.as_of, question.by_recorded,
-                                       &facts.severe_exposure_until_s),
-                "pair of heater and water"))
+        !api_ok(out, db_site_get(db, &site), "site"))
         return;
-    if (!question.is_past) {
+    if (!question.is_past)
         clock_watch_look(app, db, &clock);
-        facts.clock = clock.clock;
-        facts.clock_jump_s = clock.jump_s;
-        if (!api_ok(out,
-                    care_cleaning_overdue(app, db, question.heater_id,
-                                          &facts.cleaning_overdue,
-                                          &facts.cleaning_overdue_days),
-                    "heater"))
-            return;
-    }
+    if (!read_facts(app, db, out, &question, facts_until(db, &question, &clock),
+                    &facts) ||
+        (!question.is_past &&
+         !api_ok(out,
+                 care_cleaning_overdue(app, db, question.heater_id,
+                                       &facts.cleaning_overdue,
+                                       &facts.cleaning_overdue_days),
+                 "heater")))
+        return;
+    facts.clock = clock.clock;
+    facts.clock_jump_s = clock.jump_s;
     tree = permit_json(app, db, &question, &facts, site.us_units);
     api_send(out, 200, is_family(&req->who) ? family_json(tree) : tree);
 }

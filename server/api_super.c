@@ -88,7 +88,7 @@ void api_super_get(struct app *app, struct db *db, const struct request *req,
 
     if (!find_pair(db, req, out, &heater_id, &water_id))
         return;
-    status = db_plan_running(db, water_id, api_now(app), &id, NULL);
+    status = db_plan_running(db, water_id, INT64_MAX, &id, NULL);
     if (status == DB_OK)
         status = db_plan_get(db, id, &plan, &kept);
     else if (status == DB_NOT_FOUND)
@@ -318,6 +318,10 @@ static enum db_status read_tick(struct app *app, struct db *db,
     }
     form_close(&form);
     tick->event.at = api_now(app);
+    /* A clock that was set back must not put a step before the one it follows. */
+    if (plan->event_count > 0 &&
+        tick->event.at < plan->events[plan->event_count - 1].at)
+        tick->event.at = plan->events[plan->event_count - 1].at;
     return status;
 }
 

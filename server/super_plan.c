@@ -348,7 +348,12 @@ static void take_back(struct super_plan *p, const struct coil_fit *fit)
     double from_s = fmax((double)p->now_s, fit->time_s);
     struct coil_fit after = *fit;
 
-    if (!p->is_dosed && p->has_plan)
+    /* Nothing to come down from is known, or the clock stands before the dose. */
+    if ((!p->is_dosed && !p->has_plan) || p->dosed_at > p->now_s) {
+        p->back.notes = coil_forecast_notes(fit, from_s);
+        return;
+    }
+    if (!p->is_dosed)
         add_rise(&after, from_s, p->breakpoint.dose_mg_per_l);
     if (isnan(p->ceiling_mg_per_l) ||
         coil_forecast_return(&after, from_s, p->ceiling_mg_per_l, COIL_FORECAST_LEVEL,
@@ -368,6 +373,7 @@ enum db_status super_plan_make(struct app *app, struct db *db, int64_t heater_id
     memset(out, 0, sizeof *out);
     out->now_s = clock_wall_s(&app->clock);
     out->is_dosed = dosed_at != 0;
+    out->dosed_at = dosed_at;
     out->neutraliser_drop_mg_per_l = NAN;
     status = read_things(db, out, heater_id, water_id);
     if (status == DB_OK)

@@ -72,6 +72,7 @@ struct super_plan {
 
     /* the way back: of a dose now, or of what was dosed */
     bool is_dosed;
+    int64_t dosed_at; /* 0: not yet */
     struct coil_return_times back, back_neutralised;
     double neutraliser_drop_mg_per_l; /* from peak to ceiling; NaN: none needed */
     double course_s[SUPER_COURSE_MAX];
