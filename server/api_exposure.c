@@ -8,6 +8,7 @@
 #include "heater_exposure.h"
 #include "lib/film.h"
 #include "line_words.h"
+#include "record_json.h"
 
 #define SPAN_DEFAULT_S (90 * 86400)
 #define SPAN_MAX_S (400 * 86400)
@@ -191,21 +192,35 @@ static cJSON *answer_json(const struct heater_exposure_wish *wish,
     return object;
 }
 
+cJSON *exposure_json(struct db *db, const struct heater_exposure_wish *wish,
+                     enum db_status *out_status)
+{
+    struct heater_exposure *sum = calloc(1, sizeof *sum);
+    cJSON *object = NULL;
+
+    *out_status = sum == NULL ? DB_FAILED : heater_exposure_sum(db, wish, sum);
+    if (*out_status == DB_OK)
+        object = answer_json(wish, sum);
+    if (sum != NULL)
+        heater_past_finish(&sum->past);
+    free(sum);
+    return object;
+}
+
 void api_exposure_get(struct app *app, struct db *db, const struct request *req,
                       struct reply *out)
 {
     const uint64_t changes = api_changes(app);
-    struct heater_exposure *sum = calloc(1, sizeof *sum);
     struct heater_exposure_wish wish;
+    enum db_status status;
+    cJSON *object;
 
-    if (read_wish(app, db, req, out, &wish) &&
-        api_ok(out, sum == NULL ? DB_FAILED : heater_exposure_sum(db, &wish, sum),
-               "pair of heater and water")) {
-        api_send(out, 200, answer_json(&wish, sum));
+    if (!read_wish(app, db, req, out, &wish))
+        return;
+    object = exposure_json(db, &wish, &status);
+    if (api_ok(out, status, "pair of heater and water")) {
+        api_send(out, 200, object);
         if (request_query(req, "as_of") != NULL)
             api_tag(app, out, changes);
     }
-    if (sum != NULL)
-        heater_past_finish(&sum->past);
-    free(sum);
 }

@@ -127,4 +127,17 @@ enum db_status db_burner_seconds(struct db *db, int64_t heater_id, int64_t from,
 enum db_status db_super_chlorinated_at(struct db *db, int64_t heater_id, int64_t until,
                                        int64_t *out_at);
 
+/* ---- for the record ---- */
+
+struct db_logged {
+    char name[DB_NAME_SIZE];
+    char what[24]; /* "readings", "visits", … */
+    int64_t count; /* rows, also those superseded since */
+};
+
+/* Who logged how much about a heater and a water in [from, until], by name. */
+enum db_status db_logged_by(struct db *db, int64_t heater_id, int64_t water_id,
+                            int64_t from, int64_t until, struct db_logged *out,
+                            size_t max, size_t *out_count);
+
 #endif

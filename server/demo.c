@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "demo_care.h"
 #include "fixtures/demo/scenario.h"
 
 #define SEED 1
@@ -184,7 +185,11 @@ static enum db_status fill(struct db *db, int64_t now_s)
         return DB_CONFLICT;
     if (!scenario_generate(SEED, now_s, &sink) && filling.status == DB_OK)
         return DB_FAILED; /* no zone data */
-    return filling.status;
+    return filling.status != DB_OK
+               ? filling.status
+               : demo_care(db, now_s, filling.heater_id,
+                           actor_id(&filling, SCENARIO_OWNER),
+                           actor_id(&filling, SCENARIO_TECHNICIAN));
 }
 
 enum db_status demo_fill(struct db *db, const struct clock *clock)

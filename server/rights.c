@@ -132,6 +132,7 @@ const struct right rights[] = {
     {"POST", "/api/v1/symptoms/{id}/correction", MAY_TECHNICIAN},
     {"POST", "/api/v1/symptoms/{id}/withdrawal", MAY_TECHNICIAN},
     {"GET", "/api/v1/symptom-kinds", MAY_VIEWER},
+    {"GET", "/api/v1/record", MAY_VIEWER},
     {"GET", "/api/v1/waters/{id}/season", MAY_VIEWER},
     {"PUT", "/api/v1/waters/{id}/season", MAY_TECHNICIAN},
 
