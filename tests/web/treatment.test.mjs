@@ -217,6 +217,42 @@ test("the shed takes a label, an age and a measure, and the plan speaks in it", 
     await untilText(page, "#shed", /After 0 days at 77 °F \(assumed\) about 12\.[45] %/);
   }));
 
+test("what pH does while nobody doses is a sentence with a band, and follows the jets", () =>
+  visit(async (house, page) => {
+    await untilText(page, "#drift", /Setup must know volume and surface/);
+    const water = (await house.daemon.get("/api/v1/waters/1")).json;
+    const { name, kind, sanitiser, volume_m3 } = water;
+    const put = await house.daemon.send("PUT", "/api/v1/waters/1", { name, kind, sanitiser,
+      volume_m3, surface_m2: 32 }, { "If-Match": water.etag, "Idempotency-Key": null });
+    assert.equal(put.status, 200, put.text);
+    await page.reload();
+    const said = await untilText(page, "#drift", /pH goes from 7\.4 to between 7\.\d and [78]\.\d/);
+    assert.match(said, /No rate of a pool is published/);
+    await page.click("#drift label:has-text('Strong')");
+    await until(() => textOf(page, "#drift"), (now) => now !== said && /to between/.test(now));
+    assert.equal(await page.locator("#drift svg[role=img]").count(), 1);
+  }, {}, { ...WATER, ph: 7.4 }));
+
+test("volume by a weighed dose is told with its band; too small a rise is refused", () =>
+  visit(async (house, page, opened) => {
+    await page.click("text=By a known dose");
+    const fill = (name, text) => page.fill(`#volume [name=${name}]`, text);
+    await fill("amount_g", "44.1");
+    await page.selectOption("#volume [name=unit]", "lb"); // 20 kg
+    await fill("before_mg_per_l", "1000");
+    await fill("after_mg_per_l", "1400");
+    await page.click("#volume button");
+    await untilText(page, "#volume .summary", /./);
+    await fill("step_mg_per_l", "50");
+    await page.click("#volume button");
+    // 19.8 kg over 400 mg/L are 49.5 m3: 13,077 gal
+    await untilText(page, "#volume", /About 13,?\d{3} gal, between 1\d,?\d{3} gal and/);
+    opened.expectStatus(422);
+    await fill("after_mg_per_l", "1010");
+    await page.click("#volume button");
+    await untilText(page, "#volume .summary", /not more than the test leaves open/);
+  }));
+
 for (const colorScheme of /** @type {const} */ (["light", "dark"]))
   for (const [name, viewport] of /** @type {const} */ ([["phone", PHONE], ["tablet", TABLET]]))
     test(`${name}, ${colorScheme}: axe, targets, no sideways scrolling`, () =>

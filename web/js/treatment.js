@@ -8,6 +8,8 @@ import { fillForm } from "./fillwater.js";
 import { keep, kept, now, openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { StepWords } from "./plansteps.js";
 import { Shed } from "./shed.js";
+import { Drift } from "./drift.js";
+import { volumeByDose } from "./volumedose.js";
 import { Wanted } from "./wanted.js";
 import { clockText, momentText } from "./time.js";
 import { stepChannel } from "./treatchannel.js";
@@ -59,6 +61,8 @@ class TreatmentPage {
             if (Object.keys(this.ticked).length === 0)
                 this.ask();
         });
+        this.drift = new Drift(byId("drift"), this.site, this.pair, lists.quantities);
+        volumeByDose(byId("volume"), this.site);
         this.wanted = new Wanted(byId("wanted"), this.site, lists.quantities,
             `waters/${this.pair.water}/wanted`, () => this.ask());
         this.fillPart = fillForm(byId("fill"), this.site, lists.quantities,
@@ -67,6 +71,7 @@ class TreatmentPage {
 
     async start() {
         await Promise.all([this.shed.read(), this.fillPart.read(), this.wanted.read()]);
+        this.drift.read();
         const old = this.unfinished();
         if (old) {
             this.plan = old.plan;

@@ -155,6 +155,38 @@ export const treatmentWords = {
             `${temp}${isAssumed ? " (assumed)" : ""} about ${percent} % is reckoned to be left; ` +
             "plans count with that.",
     dayFault: "That is no day that has been.",
+    drift: "If nobody doses",
+    driftLead: /** @param {string} from @param {string} low @param {string} high
+        @param {number} days */
+        (from, low, high, days) => `pH goes from ${from} to between ${low} and ${high} in ` +
+            `${days} days, since CO2 leaves the water.`,
+    driftSteady: /** @param {string} from @param {number} days */
+        (from, days) => `pH stays near ${from} for ${days} days.`,
+    driftRests: /** @param {string} depth @param {string} k */
+        (depth, k) => `Reckoned for a mean depth of ${depth} and ${k} m of water a day that ` +
+            "gives its CO2 off. No rate of a pool is published, so the band is wide; chlorine, " +
+            "bathers and rain are not in it.",
+    driftFeatures: "Jets and water features",
+    driftStirs: /** @type {[string, string][]} */ ([["still", "None"], ["some", "Some"],
+        ["strong", "Strong"]]),
+    driftFill: "Evaporation is left out: the fill water’s values are not entered.",
+    driftNeeds: /** @param {string} names */ (names) => `Test first: ${names}.`,
+    driftDepth: "Setup must know volume and surface, or the depth.",
+    driftDrawing: "pH over the days ahead",
+    volume: "How much water is it? By a known dose",
+    volumeLead: "Put in a weighed amount, let it mix for a day, and test before and after " +
+        "with the same kit.",
+    volumeProduct: "What was put in",
+    volumeProducts: /** @type {[string, string][]} */ ([["sodium_chloride", "Salt"],
+        ["sodium_bicarbonate", "Baking soda"]]),
+    volumeAmount: "How much of it",
+    volumeBefore: "Test before",
+    volumeAfter: "Test after",
+    volumeStep: "Smallest step of the test",
+    volumeAsk: "Reckon",
+    volumeIs: /** @param {string} volume @param {string} low @param {string} high */
+        (volume, low, high) => `About ${volume}, between ${low} and ${high} (95 %). Setup keeps ` +
+            "the volume.",
     wanted: "Wanted ranges and most of one dose",
     wantedLead: "What plans for this water aim for. The test kit’s label, the pool’s builder " +
         "and the local code come first.",

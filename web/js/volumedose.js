@@ -1,0 +1,69 @@
+/*
+ * How much water there is, by a weighed dose and a test before and after it.
+ */
+import { send } from "./api.js";
+import { el } from "./dom.js";
+import { entryWords } from "./entrywords.js";
+import { clearFaults, field, select, setScope, showFaults, textInput, valueOf } from "./form.js";
+import { readDecimal } from "./numbers.js";
+import { faultsOf } from "./saved.js";
+import { treatmentWords } from "./treatmentwords.js";
+import { amountToStored, amountUnits, volumeText, volumeUnit } from "./typed.js";
+import { shownUnit } from "./units.js";
+
+const words = treatmentWords;
+
+/** @param {HTMLElement} target @param {import("./types.js").Site} site */
+export function volumeByDose(target, site) {
+    setScope("volume");
+    const unit = shownUnit("mg/L", site).symbol;
+    const number = () => textInput({ inputmode: "decimal" });
+    const result = el("p", { role: "status" });
+    const form = el("form", { novalidate: true, onsubmit: (/** @type {Event} */ event) => {
+        event.preventDefault();
+        reckon(form, result, site);
+    } },
+    field("product", words.volumeProduct, select(words.volumeProducts)),
+    el("div", { class: "amount" }, field("amount_g", words.volumeAmount, number()),
+        field("unit", entryWords.unit, select(amountUnits(false, site)
+            .map((u) => /** @type {[string, string]} */ ([u, u]))))),
+    el("div", { class: "amount" },
+        field("before_mg_per_l", words.volumeBefore, number(), { unit }),
+        field("after_mg_per_l", words.volumeAfter, number(), { unit })),
+    field("step_mg_per_l", words.volumeStep, number(), { unit }),
+    el("button", {}, words.volumeAsk), result);
+    target.replaceChildren(el("details", {}, el("summary", { class: "row" }, words.volume),
+        el("p", { class: "quiet" }, words.volumeLead), form));
+}
+
+/** @param {HTMLFormElement} form @param {HTMLElement} result
+ * @param {import("./types.js").Site} site */
+async function reckon(form, result, site) {
+    /** @type {import("./form.js").FormFault[]} */
+    const faults = [];
+    clearFaults(form);
+    result.textContent = "";
+    /** @type {Record<string, number>} */
+    const values = {};
+    for (const name of ["amount_g", "before_mg_per_l", "after_mg_per_l", "step_mg_per_l"]) {
+        const read = readDecimal(valueOf(form, name));
+        if (read.ok)
+            values[name] = read.value;
+        else
+            faults.push({ field: name, text: entryWords.faults[read.code] });
+    }
+    if (faults.length > 0) {
+        showFaults(form, faults);
+        return;
+    }
+    try {
+        const { body } = await send("POST", "volume/trial", { ...values,
+            product: valueOf(form, "product"),
+            amount_g: amountToStored(values.amount_g ?? 0, valueOf(form, "unit")) });
+        const [volume, low, high] = [body.volume_m3, body.low_m3, body.high_m3].map((v) =>
+            `${volumeText(v, site)} ${volumeUnit(site)}`);
+        result.textContent = words.volumeIs(volume ?? "", low ?? "", high ?? "");
+    } catch (error) {
+        showFaults(form, faultsOf(error, () => null));
+    }
+}
