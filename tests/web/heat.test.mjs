@@ -109,12 +109,103 @@ test("what the plan lacks is said, with a way to enter it; the permit is beside 
     }
   });
 
+flow("a warm-up is logged; what cannot be keeps the form and names the field",
+  async (house, host) => {
+    await house.reading(1800, { water_temp_c: 18 });
+    const opened = await openPage(browser, house.at(host), { viewport: TABLET });
+    const { page } = opened;
+    await opened.go("/heat");
+    await ready(page);
+    await untilText(page, "#efficiency", /Not known yet/);
+    await page.getByText("Enter one").click();
+    const fill = (label, text) => page.locator("#log").getByLabel(label).fill(text);
+    await fill("Day it was lit", "yesterday");
+    await fill("Lit at", "20:00");
+    await fill("Off at", "00:30"); // the next morning
+    await fill("Water before", "68");
+    await fill("Water after", "77");
+    await fill("Meter before", "4000");
+    await fill("Meter after", "3000");
+    await page.locator("#log").getByLabel("The meter counts").selectOption("ft3");
+    opened.expectStatus(422);
+    await page.locator("#log button.strong").click();
+    await untilText(page, "#log .summary", /The meter ran backwards/);
+    assert.equal(await page.locator("#log").getByLabel("Meter before").inputValue(), "4000");
+    assert.equal(await page.locator("#log").getByLabel("Meter after")
+      .getAttribute("aria-invalid"), "true");
+    await fill("Meter after", "5300");
+    await page.locator("#log button.strong").click();
+    // 50 m3 by 5 K is 1.04 GJ; 1300 ft3 hold 1.42 GJ
+    await untilText(page, "#log .saved", /Saved: (7\d|80) percent/);
+    assert.equal(await page.locator("#efficiency svg .drop").count(), 1);
+    const [stored] = (await house.daemon.get("/api/v1/warm-ups?heater=1")).json.warm_ups;
+    assert.equal(stored.ended_at - stored.at, 4.5 * 3600);
+    assert.equal(stored.start_temp_c, 20);
+    assert.equal(stored.by, "this machine");
+    await page.locator("#log .undo button").click();
+    await untilText(page, "#efficiency", /Not known yet/);
+    await page.getByText("Another meter or thermometer").click();
+    await page.getByRole("button", { name: "Begin a new series" }).click();
+    await untilText(page, "#change .saved", /Saved/);
+    const changes = await house.daemon.get("/api/v1/meter-changes?heater=1");
+    assert.equal(changes.json.meter_changes.length, 1);
+    await opened.close();
+  }, HOUSE);
+
+flow("quick checks answer in a sentence each", async (house, host) => {
+  const opened = await openPage(browser, house.at(host), { viewport: PHONE });
+  const { page } = opened;
+  await opened.go("/heat");
+  await ready(page);
+  await page.getByText("Fill in what you measured").click();
+  const fill = (label, text) => page.locator("#checks").getByLabel(label).fill(text);
+  await page.getByRole("button", { name: "Check", exact: true }).click();
+  await untilText(page, "#check-answer", /Nothing to check/);
+  await fill("Gas counted", "0");
+  await fill("In seconds", "60");
+  opened.expectStatus(422);
+  await page.getByRole("button", { name: "Check", exact: true }).click();
+  await untilText(page, "#checks .summary", /The meter did not move/);
+  // 117.2 kW of 1037 Btu/ft3 gas are 6.43 ft3 a minute
+  await fill("Gas counted", "6.43");
+  await fill("Water in", "75");
+  await fill("Water out", "120");
+  await fill("Flow", "28");
+  await page.getByRole("button", { name: "Check", exact: true }).click();
+  await untilText(page, "#check-answer", /100 ± \d+ percent of the rating plate: as rated/);
+  assert.match(await textOf(page, "#check-answer"), /a measurement is wrong/);
+  assert.match(await textOf(page, "#check-answer"), /Flue gas condenses/);
+  await opened.close();
+}, HOUSE);
+
+test("grams of copper that nothing explains are said with what they mean", async () => {
+  const house = await startHouse(HOUSE);
+  try {
+    await house.reading(40 * 86400, { copper_mg_per_l: 0.05, ph: 7.4 });
+    await house.reading(3600, { copper_mg_per_l: 0.9, ph: 6.9, water_temp_c: 20 });
+    const opened = await openPage(browser, house.at("localhost"), { viewport: PHONE });
+    await opened.go("/heat");
+    await untilText(opened.page, "#metal", /Copper: at least \d+(\.\d)? g came from/);
+    assert.match(await textOf(opened.page, "#metal"), /exchanger dissolving/);
+    assert.match(await textOf(opened.page, "#metal"), /low pH/);
+    assert.match(await textOf(opened.page, "#metal"), /Iron: two tests/);
+    await opened.close();
+  } finally {
+    await house.daemon.stop();
+  }
+});
+
 for (const colorScheme of /** @type {const} */ (["light", "dark"]))
   for (const viewport of [PHONE, TABLET])
     test(`axe finds nothing, ${colorScheme}, ${viewport.width} px`, async () => {
       const house = await startHouse(HOUSE);
       try {
         await house.reading(1800, { water_temp_c: 18, ph: 7.4, free_chlorine_mg_per_l: 2 });
+        const at = (await house.daemon.get("/api/v1/clock")).json.now - 86400;
+        for (const end of [5300, 4900]) // one as usual, one above physics
+          assert.equal((await house.daemon.send("POST", "/api/v1/warm-ups", { heater: 1,
+            water: 1, at, ended_at: at + 14400, start_temp_c: 20, end_temp_c: 25,
+            source: "meter", unit: "ft3", meter_start: 4000, meter_end: end })).status, 201);
         const opened = await openPage(browser, house.at("localhost"),
           { viewport, colorScheme });
         await opened.go("/heat");
@@ -132,7 +223,8 @@ for (const colorScheme of /** @type {const} */ (["light", "dark"]))
         const wide = await opened.page.evaluate(() =>
           document.documentElement.scrollWidth - innerWidth);
         assert.ok(wide <= 0, `wider than the window by ${wide}`);
-        const sizes = await opened.page.locator("main button, main input, main select")
+        const sizes = await opened.page.locator(
+          "main button, main input:not([type=checkbox]), main label.check, main select")
           .evaluateAll((nodes) => nodes.map((n) => n.getBoundingClientRect().height));
         assert.ok(sizes.every((size) => size >= 48), String(sizes));
         await opened.close();

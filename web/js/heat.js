@@ -8,6 +8,8 @@ import { entryWords } from "./entrywords.js";
 import { clearFaults, field, select, showFaults, textInput, valueOf } from "./form.js";
 import { readTime } from "./dates.js";
 import { keep, kept, now, openPlace, showFailure, showNotSetUp } from "./frame.js";
+import { HeatChecks } from "./heatchecks.js";
+import { HeatPast } from "./heatpast.js";
 import { heatWords } from "./heatwords.js";
 import { readDecimal, writeNumber } from "./numbers.js";
 import { ageText, civil, instants, momentText, shortDayText, spanText } from "./time.js";
@@ -396,12 +398,21 @@ class HeatPage {
     }
 }
 
+/** @param {import("./frame.js").Place} where */
+async function startAll(where) {
+    const page = new HeatPage(where);
+    await page.start();
+    const meter = where.site.units === "us" ? "ft3" : "m3";
+    new HeatChecks(where, meter).start();
+    await new HeatPast(where, meter).start();
+}
+
 try {
     const where = await openPlace();
     if (!where.water || !where.heater)
         showNotSetUp(byId("main"));
     else
-        await new HeatPage(where).start();
+        await startAll(where);
     document.body.dataset.ready = "yes";
 } catch (error) {
     showFailure(byId("main"), error);

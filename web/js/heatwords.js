@@ -121,4 +121,116 @@ export const heatWords = {
     save: "Save",
     saved: "Saved.",
     notNumber: "Type a number, like 1.55.",
+
+    /* efficiency over the years */
+    efficiencyHead: "Efficiency over the years",
+    noEfficiency: "Not known yet. Log warm-ups, and it shows.",
+    efficiencyNow: /** @param {string} percent */
+        (percent) => `${percent} percent of the fuel’s heat reaches the water.`,
+    alarm: "The heater loses efficiency.",
+    alarmDo: "Scale, soot or a worn burner do that. Have a licensed technician look at the burner and the exchanger.",
+    lossCosts: /** @param {string} amount */
+        (amount) => `At the fuel logged in the last year it costs about ${amount} a year.`,
+    efficiencyLabel: "Efficiency of each warm-up over the years, with each season’s mean and its band. The table says the same.",
+    efficiencyBand: "Drop: a warm-up. Cross: not used. Line and area: a season’s mean and where it lies with 90 percent.",
+    seasonColumns: ["Season", "Mean", "90 percent"],
+    flagged: "Warm-ups with a doubt",
+    warmUpLacks: "Setup lacks the volume or the rated input. ",
+
+    /* metal */
+    metalHead: "Metal in the water",
+    metals: /** @type {Record<string, string>} */ ({ copper: "Copper", iron: "Iron" }),
+    metalLacks: /** @type {Record<string, string>} */ ({
+        tests: "two tests, at least a week apart, are needed.",
+        volume_m3: "the pool’s volume is needed, in Setup.",
+        sense: "more water went out than such a balance can bear.",
+    }),
+    metalFound: /** @param {string} name @param {string} grams */
+        (name, grams) => `${name}: at least ${grams} g came from somewhere in the system.`,
+    metalNone: /** @param {string} name */
+        (name) => `${name}: no more than fill water and doses explain. That proves nothing.`,
+    metalGrams: /** @param {string} from @param {string} to @param {string} grams @param {string} half */
+        (from, to, grams, half) => `From ${from} to ${to}: ${grams} ± ${half} g that nothing explains.`,
+    metalCopper: "In a pool that is most often the heater’s exchanger dissolving.",
+    metalNote: "A lower bound: plating, filters and sequestrants hide metal. One finding in twenty is chance. A saturation index says nothing about copper.",
+    metalAssumed: /** @type {Record<string, string>} */ ({
+        out_l: "no water drained or backwashed",
+        fill_l: "4 mm of evaporation a day made good",
+        fill_mg_per_l: "fill water with little metal",
+        dosed_g: "no copper-based product",
+    }),
+    signs: /** @param {string} list */ (list) => `What speeds it up now: ${list}.`,
+    signNames: /** @type {Record<string, string>} */ ({
+        larson_skold_high: "a high Larson-Skold ratio (iron and steel)",
+        aggressive: "a low aggressive index",
+        chloride_high: "much chloride",
+        ph_low: "low pH",
+        free_chlorine_high: "high chlorine",
+    }),
+
+    /* a new warm-up */
+    logHead: "Log a warm-up",
+    logWhy: "Read the gas meter and the water’s temperature before and after. Mixed water, probe in the shade, other gas appliances off.",
+    logOpen: "Enter one",
+    logDay: "Day it was lit",
+    logStart: "Lit at",
+    logEnd: "Off at",
+    tempBefore: "Water before",
+    tempAfter: "Water after",
+    meterBefore: "Meter before",
+    meterAfter: "Meter after",
+    meterUnit: "The meter counts",
+    burnerHours: "Or hours it burned",
+    logAir: "Air meanwhile",
+    logCover: "Cover meanwhile",
+    shared: "Other appliances burned on that meter too",
+    inSun: "The thermometer was in the sun",
+    warmUpSaid: /** @param {string} percent @param {string} flaws */
+        (percent, flaws) => `Saved: ${percent} percent. ${flaws}`.trim(),
+    changeHead: "Another meter or thermometer",
+    changeWhy: "A new one may read otherwise, so a new series begins now. Nothing is lost.",
+    changeWhat: "What was replaced?",
+    changeMeter: "The gas meter",
+    changeThermometer: "The thermometer",
+    changeSave: "Begin a new series",
+
+    checks: {
+        head: "Quick checks",
+        caution: "For a technician. They need no flue analyser, and none of them proves a heater sound. Work on gas and burner is for a licensed technician.",
+        open: "Fill in what you measured",
+        meterHead: "Clock the gas meter",
+        meterHint: "All other gas appliances off.",
+        used: "Gas counted",
+        unit: "Counted in",
+        seconds: "In seconds",
+        step: "Smallest step of the dial",
+        riseHead: "Across the heater",
+        inlet: "Water in",
+        outlet: "Water out",
+        flow: "Flow",
+        scale: "Scale found, thickness",
+        ask: "Check",
+        meter: /** @param {string} input @param {string} ratio @param {string} doubt @param {string} verdict */
+            (input, ratio, doubt, verdict) => `It burns ${input}, ${ratio} ± ${doubt} percent of the rating plate: ${verdict}.`,
+        rise: /** @param {string} rise @param {string} expected @param {string} verdict */
+            (rise, expected, verdict) => `The water rises by ${rise}; the rated output would give ${expected}: ${verdict}.`,
+        verdicts: {
+            as_rated: "as rated",
+            under: "too little",
+            over: "too much",
+            above_physics: "more than the fuel holds, so a measurement is wrong",
+        },
+        condenses: /** @param {string} below */
+            (below) => `Flue gas condenses on the exchanger: its metal is ${below} below the dew point. Fine for a minute after lighting, bad for a day.`,
+        dry: /** @param {string} above */
+            (above) => `The exchanger stays dry, ${above} above the flue gas’s dew point.`,
+        scaleLoss: /** @param {string} percent @param {string} rise */
+            (percent, rise) => `Such scale costs about ${percent} percent of the fuel and makes the metal some ${rise} hotter. An order of magnitude: the table is of steam boilers.`,
+        short: /** @param {string} rate @param {string} minutes */
+            (rate, minutes) => `Short cycling: ${rate} runs an hour of ${minutes} min, by the logged runs.`,
+        notShort: /** @param {string} age @param {string} runs */
+            (age, runs) => `No short cycling in the logged runs (${runs} that day, the last ${age}).`,
+        nothing: "Nothing to check: fill in a part.",
+        none: "None of this replaces a flue test.",
+    },
 };

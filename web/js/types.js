@@ -644,3 +644,46 @@ export {};
  * @property {LinePosition[]} positions
  * @property {LineAnswer | null} answer
  */
+
+/**
+ * @typedef {object} WarmUpSaid what one warm-up says
+ * @property {number} id
+ * @property {number} at
+ * @property {number} season
+ * @property {"volume_m3" | "input_w" | null} lacks
+ * @property {number | null} efficiency
+ * @property {boolean} is_usable
+ * @property {{code: string, field: string, text: string}[]} flaws
+ */
+
+/**
+ * @typedef {object} Efficiency
+ * @property {number | null} now
+ * @property {{season: number, efficiency: number, low: number, high: number}[]} seasons
+ * @property {{is_alarm: boolean, reason: string}} alarm
+ * @property {{unit: string, currency: string, lost_fuel_per_year: number | null,
+ *   lost_cost_per_year: number | null}} cost
+ * @property {WarmUpSaid[]} warm_ups oldest first
+ */
+
+/**
+ * @typedef {object} Metal
+ * @property {"copper" | "iron"} metal
+ * @property {"tests" | "volume_m3" | "sense" | null} lacks
+ * @property {{before: {at: number}, after: {at: number}, assumed: string[],
+ *   unexplained_g: number, u_unexplained_g: number, at_least_g: number,
+ *   verdict: "unexplained" | "nothing_shown"} | null} balance
+ * @property {string[]} signs
+ */
+
+/**
+ * @typedef {"as_rated" | "under" | "over" | "above_physics"} CheckVerdict
+ * @typedef {object} HeaterChecks
+ * @property {{input_w: number, ratio: number, u_ratio: number,
+ *   verdict: CheckVerdict} | null} meter
+ * @property {{rise_k: number, expected_rise_k: number, verdict: CheckVerdict} | null} rise
+ * @property {{margin_k: number, condenses: boolean} | null} condensing
+ * @property {{fuel_loss_percent: number, wall_rise_k: number} | null} scale
+ * @property {{last_run_at: number, runs: number, median_run_s: number,
+ *   runs_per_h: number, is_short: boolean} | null} cycling
+ */
