@@ -7,7 +7,8 @@ import { el } from "./dom.js";
 import { fieldWithUnit } from "./lineunits.js";
 import { lineWords } from "./linewords.js";
 import { writeNumber } from "./numbers.js";
-import { amountText, valueText, valueWithUnit } from "./units.js";
+import { amountText } from "./typed.js";
+import { valueText, valueWithUnit } from "./units.js";
 
 /** @typedef {import("./types.js").LineAnswer} LineAnswer */
 /** @typedef {import("./types.js").LineFault} LineFault */
