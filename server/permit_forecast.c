@@ -169,7 +169,10 @@ bool permit_forecast_back(struct app *app, struct db *db, int64_t water_id,
                           const struct coil_verdict *verdict, int64_t *out_earliest,
                           int64_t *out_latest)
 {
-    bool by_chlorine = speaks(verdict, "free_chlorine_high");
+    bool is_high = speaks(verdict, "free_chlorine_high");
+    /* Dosed and not tested since: only the forecast knows that chlorine is high. */
+    bool by_chlorine = is_high || (speaks(verdict, "plan_running") &&
+                                   !isnan(limit_of(facts, COIL_LIMIT_FREE_CHLORINE_HIGH)));
     bool by_ph = speaks(verdict, "ph_low");
     double from_s = (double)facts->now_s, earliest = from_s, latest = from_s;
     struct coil_return_times times;
@@ -185,6 +188,8 @@ bool permit_forecast_back(struct app *app, struct db *db, int64_t water_id,
                                  COIL_FORECAST_LEVEL, BACK_MAX_DAYS, &times) != COIL_OK ||
             !times.can_say || isnan(times.earliest_s) || isnan(times.latest_s))
             return false;
+        if (!is_high && times.likely_s <= from_s)
+            return false; /* not dosed yet: the plan alone does not say when */
         earliest = times.earliest_s;
         latest = times.latest_s;
     }

@@ -127,8 +127,13 @@ test("a dose of the future is refused, alone and with its time in the plan", () 
 test("a clock set back during a plan: hold, clock named, and no time for the return", () =>
   withPool(async (daemon) => {
     await testTwelveDays(daemon, { cyanuric_acid_mg_per_l: 30 });
-    const plan = await dose(daemon);
-    assert.ok(Number.isFinite(width(await look(daemon))));
+    const plan = await dose(daemon, 2000); // 6 mg/L in 40 m3
+    const { return: told } = await look(daemon);
+    assert.notEqual(told.latest, null);
+    // the household hears until when, though nobody has tested since the dose
+    const { likely_back } = await permit(daemon);
+    assert.ok(Math.abs(likely_back.earliest - told.earliest) <= 1800);
+    assert.ok(Math.abs(likely_back.latest - told.latest) <= 1800);
     await daemon.setClock(-3 * DAY);
     const held = await permit(daemon);
     assert.equal(held.permit, "hold");
