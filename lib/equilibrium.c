@@ -169,6 +169,10 @@ static int in_range(const struct coil_constants *c, const struct coil_totals *to
         return 0;
     if (totals->chlorine_mol_per_kg > 0 && !between(c->temp_c, 5, 35))
         return 0;
+    if (totals->chlorine_mol_per_kg > 0 && totals->cyanurate_mol_per_kg > 0 &&
+        water->ph < COIL_STRONG_CYANURATE_PH &&
+        coil_cyanurate_lacks_strong(c->cyanurate.source))
+        return 0;
     return !(totals->cyanurate_mol_per_kg > 0) ||
            coil_cyanurate_measured_at(c->cyanurate.source, c->temp_c);
 }

@@ -102,7 +102,9 @@ struct coil_equilibrium {
  * Returns COIL_OK.
  * COIL_WARN_RANGE: computed, but ionic strength is above 0.7 (sea water, as far as the
  * activities were fitted); or chlorine is there and the temperature is outside 5 to 35
- * degC; or cyanurate is there outside the temperatures of its source.
+ * degC; or cyanurate is there outside the temperatures of its source;
+ * or both are there below COIL_STRONG_CYANURATE_PH with a source that lacks what counts
+ * there (take COIL_CYANURATE_OBRIEN_1974: the pH of strong trichlor is wrong otherwise).
  * COIL_ERR_NOT_FINITE: a number is missing.
  * COIL_ERR_DOMAIN: a number is outside the ranges above, or given is foreign.
  * COIL_ERR_NO_SOLUTION: no such water: alkalinity below what borate, cyanurate,

@@ -251,3 +251,9 @@ int coil_cyanurate_charges(enum coil_cyanurate_form form)
 
     return (unsigned)form < COIL_CYANURATE_FORM_COUNT ? CHARGES[form] : -1;
 }
+
+int coil_cyanurate_lacks_strong(enum coil_cyanurate_source source)
+{
+    return source == COIL_CYANURATE_WAHMAN_2019 ||
+           source == COIL_CYANURATE_WAHMAN_2019_ALONE;
+}

@@ -113,6 +113,17 @@ enum coil_status coil_cyanurate_constants_at(double temp_c,
 /* 1 when the source measured at this temperature (5 to 35 degC, or 25), else 0. */
 int coil_cyanurate_measured_at(enum coil_cyanurate_source source, double temp_c);
 
+/*
+ * The measured set has no Cl3Cy and no HCl2Cy, which hold back most of the acid of a
+ * strong trichlor solution: without them 12 g/L would have pH 1.4, where data sheets say
+ * 2.7 to 3.3. Below this pH they count (HCl2Cy gives off its H+ around pH 3.8
+ * [obrien-1974]); no pool is there, a feeder is.
+ */
+#define COIL_STRONG_CYANURATE_PH 5.5
+
+/* Does a source lack them? */
+int coil_cyanurate_lacks_strong(enum coil_cyanurate_source source);
+
 /* Words for people ("Wahman 2018, 2019"); NULL for a foreign number. */
 const char *coil_cyanurate_source_words(enum coil_cyanurate_source source);
 

@@ -127,14 +127,7 @@ double coil_feed_sum_chlorine_g(const struct coil_feed_sum *sum)
     return mol * COIL_CHLORINE_G_PER_MOL;
 }
 
-/*
- * The newer cyanurate constants have no Cl3Cy and no HCl2Cy, which hold back most of
- * the acid of a strong trichlor solution: without them 12 g/L would have pH 1.4, where
- * data sheets say 2.7 to 3.3. Below pH 5.5 those forms count (HCl2Cy gives off its H+
- * around pH 3.8), so there the older, complete set takes over [obrien-1974].
- */
-#define STRONG_PH 5.5
-
+/* Below COIL_STRONG_CYANURATE_PH the older, complete set takes over [obrien-1974]. */
 static enum coil_status solve_strong(const struct coil_constants *constants,
                                      const struct coil_closed_water *water,
                                      struct coil_equilibrium *out)
@@ -144,12 +137,6 @@ static enum coil_status solve_strong(const struct coil_constants *constants,
         constants->temp_c, COIL_CYANURATE_OBRIEN_1974, &complete.cyanurate);
 
     return status < 0 ? status : coil_closed_solve(&complete, water, out);
-}
-
-static bool lacks_strong_forms(const struct coil_constants *constants)
-{
-    return constants->cyanurate.source == COIL_CYANURATE_WAHMAN_2019 ||
-           constants->cyanurate.source == COIL_CYANURATE_WAHMAN_2019_ALONE;
 }
 
 /* Solves what is there; a water too strong for the model keeps its chlorine only. */
@@ -162,7 +149,8 @@ static enum coil_status solve(const struct coil_constants *constants,
     water->chlorine_mg_per_l =
         water->closed.totals.chlorine_mol_per_kg * COIL_CHLORINE_G_PER_MOL * MG_PER_G;
     status = coil_closed_solve(constants, &water->closed, &solved);
-    if (status >= 0 && solved.ph < STRONG_PH && lacks_strong_forms(constants) &&
+    if (status >= 0 && solved.ph < COIL_STRONG_CYANURATE_PH &&
+        coil_cyanurate_lacks_strong(constants->cyanurate.source) &&
         water->closed.totals.cyanurate_mol_per_kg > 0.0)
         status = solve_strong(constants, &water->closed, &solved);
     if (status == COIL_ERR_NOT_FINITE)

@@ -658,6 +658,30 @@ START_TEST(salt_is_what_dissolved_solids_leave)
 }
 END_TEST
 
+/* 1 g/L of trichlor: HCl2Cy, pK 3.75 [obrien-1974], holds acid that the measured set
+ * has no place for. */
+START_TEST(strong_acid_stabilised_chlorine_says_that_the_measured_set_lacks_forms)
+{
+    const struct coil_totals totals = {.cyanurate_mol_per_kg = 4e-3,
+                                       .chlorine_mol_per_kg = 12e-3};
+    static const struct {
+        enum coil_cyanurate_source source;
+        double ph;
+        enum coil_status status;
+    } cases[] = {{COIL_CYANURATE_WAHMAN_2019, 5.4, COIL_WARN_RANGE},
+                 {COIL_CYANURATE_WAHMAN_2019, 5.6, COIL_OK},
+                 {COIL_CYANURATE_WAHMAN_2019_ALONE, 4, COIL_WARN_RANGE},
+                 {COIL_CYANURATE_OBRIEN_1974, 4, COIL_OK}};
+    struct coil_equilibrium water;
+    struct coil_constants k;
+
+    ck_assert_int_eq(coil_constants_at(25, cases[_i].source, &k), COIL_OK);
+    ck_assert_int_eq(coil_equilibrium_solve(&k, &totals, COIL_GIVEN_PH_DIC,
+                                            cases[_i].ph, 1e-3, &water),
+                     cases[_i].status);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("equilibrium");
@@ -667,6 +691,9 @@ int main(void)
 
     tcase_set_timeout(tcase, 120);
     tcase_add_test(tcase, constants_are_the_published_ones);
+    tcase_add_loop_test(
+        tcase, strong_acid_stabilised_chlorine_says_that_the_measured_set_lacks_forms,
+        0, 4);
     tcase_add_test(tcase, constants_keep_their_course_over_temperature);
     tcase_add_test(tcase, activity_slopes_are_those_of_water);
     tcase_add_test(tcase, species_sum_to_the_totals);
