@@ -62,15 +62,21 @@ static double step(struct run *run, double time_s, double temp_c, double length_
     return fmax(temp_c + (heat_w - *out_loss_w) * length_s / run->j_per_k, 0.0);
 }
 
+/* The water at some time. */
+struct state {
+    double time_s, temp_c;
+};
+
 /*
- * Runs from time 0, lit at start_s, until until_s or the wanted temperature while lit:
+ * Runs from a state, lit at start_s, until until_s or the wanted temperature while lit:
  * from there on the heater can hold it. Gives the last temperature, its time and the
  * heat lost while lit.
  */
-static double run_until(struct run *run, double temp_c, double start_s, double until_s,
-                        double wanted_temp_c, double *out_time_s, double *out_loss_j)
+static double run_until(struct run *run, struct state from, double start_s,
+                        double until_s, double wanted_temp_c, double *out_time_s,
+                        double *out_loss_j)
 {
-    double time_s = 0.0;
+    double time_s = from.time_s, temp_c = from.temp_c;
 
     *out_loss_j = 0.0;
     while (time_s < until_s && run->worst >= COIL_OK) {
@@ -97,9 +103,11 @@ static double run_until(struct run *run, double temp_c, double start_s, double u
     return temp_c;
 }
 
-/* Latest start from which the water is warm at wanted_s; lit at 0 is known to do. */
+/* Latest start from which the water is warm at wanted_s; lit at 0 is known to do. Up to
+ * the earliest start in question the water stands unlit: that part is run but once. */
 static double latest_start(struct run *run, const struct coil_warm_up_ask *ask)
 {
+    struct state unlit = {0.0, ask->temp_c};
     double early = 0.0;
     double late = ask->wanted_s;
     double time_s, loss_j;
@@ -107,11 +115,14 @@ static double latest_start(struct run *run, const struct coil_warm_up_ask *ask)
     while (late - early > START_S && run->worst >= COIL_OK) {
         double middle = 0.5 * (early + late);
 
-        if (run_until(run, ask->temp_c, middle, ask->wanted_s, ask->wanted_temp_c,
-                      &time_s, &loss_j) >= ask->wanted_temp_c)
+        if (run_until(run, unlit, middle, ask->wanted_s, ask->wanted_temp_c, &time_s,
+                      &loss_j) >= ask->wanted_temp_c) {
+            unlit.temp_c = run_until(run, unlit, middle, middle, ask->wanted_temp_c,
+                                     &unlit.time_s, &loss_j);
             early = middle;
-        else
+        } else {
             late = middle;
+        }
     }
     return early;
 }
@@ -119,23 +130,24 @@ static double latest_start(struct run *run, const struct coil_warm_up_ask *ask)
 static void plan(struct run *run, const struct coil_fired_heater *heater,
                  const struct coil_warm_up_ask *ask, struct coil_warm_up *out)
 {
+    const struct state now = {0.0, ask->temp_c};
     double time_s, loss_j, temp_c;
 
     *out = (struct coil_warm_up){.in_time = true, .is_reached = true};
-    temp_c = run_until(run, ask->temp_c, ask->wanted_s, ask->wanted_s,
-                       ask->wanted_temp_c, &time_s, &loss_j);
+    temp_c = run_until(run, now, ask->wanted_s, ask->wanted_s, ask->wanted_temp_c,
+                       &time_s, &loss_j);
     if (temp_c >= ask->wanted_temp_c) { /* warm enough without fuel */
         out->start_s = ask->wanted_s;
         out->reached_s = ask->wanted_s;
         return;
     }
-    temp_c = run_until(run, ask->temp_c, 0.0, ask->wanted_s, ask->wanted_temp_c,
-                       &time_s, &loss_j);
+    temp_c =
+        run_until(run, now, 0.0, ask->wanted_s, ask->wanted_temp_c, &time_s, &loss_j);
     out->in_time = temp_c >= ask->wanted_temp_c;
     if (out->in_time)
         out->start_s = latest_start(run, ask);
-    temp_c = run_until(run, ask->temp_c, out->start_s, COIL_PLAN_MAX_S,
-                       ask->wanted_temp_c, &time_s, &loss_j);
+    temp_c = run_until(run, now, out->start_s, COIL_PLAN_MAX_S, ask->wanted_temp_c,
+                       &time_s, &loss_j);
     out->is_reached = temp_c >= ask->wanted_temp_c;
     out->reached_s = time_s;
     out->firing_s = time_s - out->start_s;
