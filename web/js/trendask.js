@@ -19,6 +19,7 @@ const DAY = 86400;
 const RUN_PAGES = 4; /* at most */
 const PERMIT_PAGES = 60;
 const PERMITS_MS = 10000; /* for the permits of one view */
+const PERMITS_REST_MS = 100;
 const RUN_LONGEST_S = 31 * DAY;
 const VERSIONS_MOST = 12;
 
@@ -123,6 +124,8 @@ export async function askPermits(pair, { from, until }, take) {
         if (!take(all))
             return until;
         at = answer.more ?? until;
+        if (at < until) /* let others ask, too */
+            await new Promise((rested) => { setTimeout(rested, PERMITS_REST_MS); });
     }
     return at;
 }

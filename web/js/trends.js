@@ -32,6 +32,7 @@ const DAY = 86400;
 const SPANS = { hour: 3600, day: DAY, week: 7 * DAY, month: 30 * DAY, season: 120 * DAY,
     year: 365 * DAY };
 const SHORTEST_S = 600;
+const REST_MS = 400;
 const DOSES_ASKED = 500;
 const DOSES_LISTED = 10;
 const MARKS_LISTED = 10;
@@ -194,18 +195,36 @@ class TrendsPage {
                 until: past }) : null,
             get("doses", { water: pair.water, from, until, limit: DOSES_ASKED }),
             askOffLine(pair.heater, time, end), askWalls(pair, time, this.values),
-            this.askForecast(until), askMarks(pair, time, end), askRuns(pair, time)]);
+            this.askForecast(until), askRuns(pair, time)]);
         if (turn !== this.asked)
             return; /* somebody moved on meanwhile */
         this.shift = until - past;
         this.doses = found[2].doses;
-        [this.series, this.past, , this.offLine, this.walls, this.forecast, this.marks,
+        [this.series, this.past, , this.offLine, this.walls, this.forecast,
             this.runs] = found;
+        this.marks = [];
         this.permits = [];
         this.permits_end = from;
         this.permits_come = true;
         this.draw();
-        /* Permits of a long time take long: they come when all else is there. */
+        await this.loadSlow(turn, end);
+    }
+
+    /** What the daemon has to work out comes when all else is there, and not before the
+     * person rests: the next tap must not wait for it. @param {number} turn
+     * @param {number} end now */
+    async loadSlow(turn, end) {
+        const { time, pair } = this;
+        const { from, until } = time;
+        await new Promise((rested) => { setTimeout(rested, REST_MS); });
+        if (turn !== this.asked)
+            return;
+        const marks = await askMarks(pair, time, end);
+        if (turn !== this.asked)
+            return;
+        this.marks = marks;
+        if (marks.length > 0)
+            this.draw();
         const permits_end = await askPermits(pair, { from, until: Math.min(until, end) },
             (permits) => {
                 if (turn !== this.asked)
