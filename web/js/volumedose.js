@@ -11,7 +11,6 @@ import { treatmentWords } from "./treatmentwords.js";
 import { amountToStored, amountUnits, volumeText, volumeUnit } from "./typed.js";
 import { shownUnit } from "./units.js";
 
-const words = treatmentWords;
 
 /** @param {HTMLElement} target @param {import("./types.js").Site} site */
 export function volumeByDose(target, site) {
@@ -23,17 +22,17 @@ export function volumeByDose(target, site) {
         event.preventDefault();
         reckon(form, result, site);
     } },
-    field("product", words.volumeProduct, select(words.volumeProducts)),
-    el("div", { class: "amount" }, field("amount_g", words.volumeAmount, number()),
+    field("product", treatmentWords.volumeProduct, select(treatmentWords.volumeProducts)),
+    el("div", { class: "amount" }, field("amount_g", treatmentWords.volumeAmount, number()),
         field("unit", entryWords.unit, select(amountUnits(false, site)
             .map((u) => /** @type {[string, string]} */ ([u, u]))))),
     el("div", { class: "amount" },
-        field("before_mg_per_l", words.volumeBefore, number(), { unit }),
-        field("after_mg_per_l", words.volumeAfter, number(), { unit })),
-    field("step_mg_per_l", words.volumeStep, number(), { unit }),
-    el("button", {}, words.volumeAsk), result);
-    target.replaceChildren(el("details", {}, el("summary", { class: "row" }, words.volume),
-        el("p", { class: "quiet" }, words.volumeLead), form));
+        field("before_mg_per_l", treatmentWords.volumeBefore, number(), { unit }),
+        field("after_mg_per_l", treatmentWords.volumeAfter, number(), { unit })),
+    field("step_mg_per_l", treatmentWords.volumeStep, number(), { unit }),
+    el("button", {}, treatmentWords.volumeAsk), result);
+    target.replaceChildren(el("details", {}, el("summary", { class: "row" }, treatmentWords.volume),
+        el("p", { class: "quiet" }, treatmentWords.volumeLead), form));
 }
 
 /** @param {HTMLFormElement} form @param {HTMLElement} result
@@ -62,7 +61,7 @@ async function reckon(form, result, site) {
             amount_g: amountToStored(values.amount_g ?? 0, valueOf(form, "unit")) });
         const [volume, low, high] = [body.volume_m3, body.low_m3, body.high_m3].map((v) =>
             `${volumeText(v, site)} ${volumeUnit(site)}`);
-        result.textContent = words.volumeIs(volume ?? "", low ?? "", high ?? "");
+        result.textContent = treatmentWords.volumeIs(volume ?? "", low ?? "", high ?? "");
     } catch (error) {
         showFaults(form, faultsOf(error, () => null));
     }

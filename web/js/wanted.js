@@ -21,7 +21,6 @@ import { shownUnit, valueText, valueWithUnit } from "./units.js";
  *   limits: Record<string, number>, defaults: {wanted: Record<string, Range | null>,
  *   limits: Record<string, number>}}} Kept */
 
-const words = treatmentWords;
 
 export class Wanted {
     /** @param {HTMLElement} target @param {Site} site @param {Quantity[]} quantities
@@ -40,8 +39,9 @@ export class Wanted {
                 this.save();
             } });
         this.status = el("p", { role: "status" });
-        target.replaceChildren(el("details", {}, el("summary", { class: "row" }, words.wanted),
-            el("p", { class: "quiet" }, words.wantedLead), this.form, this.status));
+        target.replaceChildren(el("details", {},
+            el("summary", { class: "row" }, treatmentWords.wanted),
+            el("p", { class: "quiet" }, treatmentWords.wantedLead), this.form, this.status));
     }
 
     async read() {
@@ -59,11 +59,12 @@ export class Wanted {
     draw(kept) {
         setScope("wanted");
         place(this.form, Object.keys(kept.defaults.wanted).map((key) => this.row(kept, key)),
-            el("h3", {}, words.limitsHead), el("p", { class: "hint" }, words.limitsLead),
+            el("h3", {}, treatmentWords.limitsHead),
+            el("p", { class: "hint" }, treatmentWords.limitsLead),
             Object.keys(kept.defaults.limits).map((name) => this.limit(kept, name)),
-            el("div", { class: "actions" }, el("button", {}, words.wantedSave),
+            el("div", { class: "actions" }, el("button", {}, treatmentWords.wantedSave),
                 el("button", { type: "button", class: "plain",
-                    onclick: () => this.store({}, {}) }, words.wantedReset)));
+                    onclick: () => this.store({}, {}) }, treatmentWords.wantedReset)));
     }
 
     /** @param {string} key */
@@ -82,22 +83,22 @@ export class Wanted {
             ? valueText(key, range[end], quantity.unit, this.site) : "";
         const low = textInput({ inputmode: "decimal", value: shown("low") });
         const high = textInput({ inputmode: "decimal", value: shown("high") });
-        const off = check(`off.${key}`, words.wantedOff, range === null);
+        const off = check(`off.${key}`, treatmentWords.wantedOff, range === null);
         const lock = () => { low.disabled = high.disabled = off.input.checked; };
         off.input.addEventListener("change", lock);
         lock();
         return el("fieldset", { class: "field" }, el("legend", {}, quantity.words),
             el("div", { class: "amount" },
-                field(`wanted.${key}.low`, words.wantedLow, low, { unit }),
-                field(`wanted.${key}.high`, words.wantedHigh, high, { unit })),
+                field(`wanted.${key}.low`, treatmentWords.wantedLow, low, { unit }),
+                field(`wanted.${key}.high`, treatmentWords.wantedHigh, high, { unit })),
             off.row, el("p", { class: "hint" }, this.usual(key, usual)));
     }
 
     /** @param {string} key @param {Range | null} usual */
     usual(key, usual) {
         const { unit } = this.quantity(key);
-        const sources = /** @type {Record<string, string>} */ (words.sources);
-        return usual === null ? words.wantedNoDefault : words.wantedDefault(
+        const sources = /** @type {Record<string, string>} */ (treatmentWords.sources);
+        return usual === null ? treatmentWords.wantedNoDefault : treatmentWords.wantedDefault(
             `${valueText(key, usual.low, unit, this.site)} – ${valueWithUnit(key, usual.high,
                 unit, this.site)}`, sources[usual.source ?? ""] ?? usual.source ?? "");
     }
@@ -107,9 +108,9 @@ export class Wanted {
         const usual = kept.defaults.limits[name] ?? 0;
         const { symbol } = shownUnit("mg/L", this.site);
         const text = (/** @type {number} */ v) => writeNumber(v, 1, this.site.decimal_comma);
-        return field(`limits.${name}`, words.limitNames[name] ?? name,
+        return field(`limits.${name}`, treatmentWords.limitNames[name] ?? name,
             textInput({ inputmode: "decimal", value: text(kept.limits[name] ?? usual) }),
-            { unit: symbol, hint: words.limitDefault(`${text(usual)} ${symbol}`) });
+            { unit: symbol, hint: treatmentWords.limitDefault(`${text(usual)} ${symbol}`) });
     }
 
     /* ---- saving ---- */
@@ -157,7 +158,7 @@ export class Wanted {
         if (low === undefined || high === undefined || Number.isNaN(low + high))
             return;
         if (low > high)
-            faults.push({ field: `wanted.${key}.high`, text: words.contradicts });
+            faults.push({ field: `wanted.${key}.high`, text: treatmentWords.contradicts });
         else if (usual === null || low !== usual.low || high !== usual.high)
             wanted[key] = { low, high };
     }
@@ -168,8 +169,8 @@ export class Wanted {
         try {
             this.take(await send("PUT", this.path, { wanted, limits, ...byMember() },
                 { match: this.tag }));
-            this.status.textContent = words.wantedSaved;
-            announce(words.wantedSaved);
+            this.status.textContent = treatmentWords.wantedSaved;
+            announce(treatmentWords.wantedSaved);
             this.changed();
         } catch (error) {
             if (error instanceof Problem && error.status === 412)
