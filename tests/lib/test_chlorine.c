@@ -52,7 +52,8 @@ START_TEST(hypochlorous_acid_dissociates_as_morris_found)
 END_TEST
 
 /* Davis, Water and Wastewater Engineering, example 13-1: pKa 7.54, pH 7.0: 77.6 %. At
- * 28 degC and pH 7.5 50.7 % (Morris). */
+ * 28 degC and pH 7.5 50.7 % (Morris). An engineering problem with K = 2.7e-8 at 20 degC has
+ * 90 % at pH 6.61; Morris gives 2.62e-8 there. */
 START_TEST(share_of_hypochlorous_acid_is_the_textbook_one)
 {
     double fraction = NAN;
@@ -61,6 +62,8 @@ START_TEST(share_of_hypochlorous_acid_is_the_textbook_one)
     ck_assert_double_eq_tol(100 * fraction, 77.6, 0.15);
     ck_assert_int_eq(coil_hocl_fraction(28, 7.5, &fraction), COIL_OK);
     ck_assert_double_eq_tol(100 * fraction, 50.7, 0.1);
+    ck_assert_int_eq(coil_hocl_fraction(20, 6.61, &fraction), COIL_OK);
+    ck_assert_double_eq_tol(100 * fraction, 90, 0.5);
     ck_assert_int_eq(coil_hocl_fraction(40, 7.5, &fraction), COIL_WARN_RANGE);
     ck_assert_int_eq(coil_hocl_fraction(25, NAN, &fraction), COIL_ERR_NOT_FINITE);
     ck_assert_int_eq(coil_hocl_fraction(25, 14.5, &fraction), COIL_ERR_DOMAIN);
