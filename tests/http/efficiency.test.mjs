@@ -226,3 +226,21 @@ test("what a loss costs a year is in the tariff's unit and money", async () => {
   assert.ok(cost.lost_fuel_per_year < 0.3 * cost.fuel_per_year);
   assert.ok(Math.abs(cost.lost_cost_per_year - 2 * cost.lost_fuel_per_year) < 0.02);
 });
+
+test("the demo's heater gets worse, and the alarm says so", async () => {
+  const demo = await startDaemon({ args: ["--demo"] });
+  try {
+    const { alarm, warm_ups, cost, seasons: means } =
+      (await demo.get("/api/v1/efficiency")).json;
+    assert.ok(means.length >= 3);
+    assert.equal(alarm.is_alarm, true, alarm.reason);
+    // the invented heater loses 3.5 points a year
+    assert.ok(alarm.slope_low_per_year < -0.035 && alarm.slope_high_per_year > -0.035,
+      `${alarm.slope_per_year}`);
+    assert.ok(cost.lost_cost_per_year > 0);
+    assert.ok(warm_ups.some((w) => codes(w).includes("warm_up_probe_in_sun")));
+    assert.ok(warm_ups.some((w) => codes(w).includes("warm_up_above_physics")));
+  } finally {
+    await demo.stop();
+  }
+});
