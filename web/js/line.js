@@ -265,6 +265,8 @@ class LinePage {
 
     draw() {
         this.drawBar();
+        if (this.rows.dragged)
+            return; /* nothing above may grow and push the list away under a finger */
         this.drawLead();
         this.drawPositions();
         this.drawPicture();

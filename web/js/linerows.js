@@ -37,7 +37,7 @@ export class LineRows {
         this.form = form;
         form.addEventListener("submit", (event) => event.preventDefault());
         form.querySelector("#list")?.append(this.list, this.adder);
-        /** @type {{id: number, before: string} | null} */
+        /** @type {{id: number, before: string, y: number} | null} */
         this.dragged = null;
         this.list.addEventListener("pointermove", (event) => this.drag(event));
         this.list.addEventListener("pointerup", () => this.drop());
@@ -233,15 +233,17 @@ export class LineRows {
             return;
         event.preventDefault();
         this.list.setPointerCapture(event.pointerId);
-        this.dragged = { id, before: this.draft.state() };
+        this.dragged = { id, before: this.draft.state(), y: event.clientY };
         this.render();
     }
 
     /** @param {PointerEvent} event */
     drag(event) {
         const dragged = this.dragged;
-        if (!dragged)
+        /* browsers also tell a move when the page moved under a still pointer */
+        if (!dragged || event.clientY === dragged.y)
             return;
+        dragged.y = event.clientY;
         if (event.clientY < 90)
             scrollBy(0, -14);
         else if (event.clientY > innerHeight - 130)
