@@ -100,6 +100,10 @@ API_HANDLER(api_clock_confirm);
 API_HANDLER(api_healthz);
 API_HANDLER(api_readyz);
 
+API_HANDLER(api_backups_list);
+API_HANDLER(api_backups_create);
+API_HANDLER(api_backups_file);
+API_HANDLER(api_backups_restore);
 API_HANDLER(api_session_get);
 API_HANDLER(api_session_create);
 API_HANDLER(api_session_end);

@@ -18,6 +18,7 @@ struct import_progress {
     atomic_uint_fast64_t rows, bytes, total_bytes;
 };
 
+struct backup_keeper;
 struct door;
 
 struct app {
@@ -25,11 +26,13 @@ struct app {
     char state_dir[512];
     char database_path[640];
     bool demo;
-    /* Goes up by one with every committed change; answers may be kept while it stands. */
+    /* Goes up by one with every committed change; answers may be kept while it stands.
+     */
     atomic_uint_fast64_t changes;
     uint64_t run_id; /* random: tells this run's tags from an earlier one's */
     struct import_progress import;
     struct door *door;
+    struct backup_keeper *backups;
     void (*on_change)(void *context); /* after each change; NULL: nobody listens */
     void *on_change_context;
 };

@@ -33,6 +33,13 @@ static const struct option options[] = {
      MEMBER(connections)},
     {"--connections-per-address", "N", "most from one address (else 32)", OPTION_COUNT,
      MEMBER(connections_per_address)},
+    {"--backup-passphrase-file", "FILE", "seal copies with the passphrase in FILE",
+     OPTION_TEXT, MEMBER(backup_passphrase_file)},
+    {"--to", "FILE", "of the command backup: the file to make", OPTION_TEXT, MEMBER(to)},
+    {"--from", "FILE", "of the command restore: the copy to put back", OPTION_TEXT,
+     MEMBER(from)},
+    {"--dry-run", NULL, "of the command restore: only look", OPTION_FLAG,
+     MEMBER(dry_run)},
     {"--web-root", "DIR", "serve the pages from DIR, while working on them",
      OPTION_TEXT, MEMBER(web_root)},
     {"--test-clock", "FILE", "add the seconds in FILE to the clock, for tests",
@@ -49,6 +56,9 @@ static const struct command {
      COMMAND_CLAIM_CODE},
     {"reset-owner", "give the owner a new passphrase and end the owner's logins",
      COMMAND_RESET_OWNER},
+    {"check", "look through the database and its journal", COMMAND_CHECK},
+    {"backup", "copy the database to the file --to", COMMAND_BACKUP},
+    {"restore", "put the copy --from in place of the database", COMMAND_RESTORE},
 };
 
 #define COMMAND_TOTAL (sizeof commands / sizeof commands[0])
@@ -162,6 +172,10 @@ static bool check(const struct config *config, char *out_fault)
     else if (config->data[0] == '\0')
         snprintf(out_fault, FAULT_SIZE,
                  "There is no home folder to keep data in. Say where with --data DIR.");
+    else if (config->command == COMMAND_BACKUP && config->to[0] == '\0')
+        snprintf(out_fault, FAULT_SIZE, "backup: say which file to make with --to FILE.");
+    else if (config->command == COMMAND_RESTORE && config->from[0] == '\0')
+        snprintf(out_fault, FAULT_SIZE, "restore: say which copy with --from FILE.");
     else
         return true;
     return false;

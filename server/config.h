@@ -12,7 +12,8 @@
                           */
 
 /* What to do instead of serving; each works beside a running daemon. */
-enum config_command { COMMAND_SERVE, COMMAND_CLAIM_CODE, COMMAND_RESET_OWNER };
+enum config_command { COMMAND_SERVE, COMMAND_CLAIM_CODE, COMMAND_RESET_OWNER,
+                      COMMAND_CHECK, COMMAND_BACKUP, COMMAND_RESTORE };
 
 struct config {
     enum config_command command;
@@ -21,6 +22,9 @@ struct config {
     uint16_t port;
     char bind[64];
     char web_root[512];   /* "" for the embedded pages */
+    char backup_passphrase_file[512]; /* "" for copies that are not sealed */
+    char to[512], from[512];          /* of the commands backup and restore */
+    bool dry_run;
     char test_clock[512]; /* "" for the machine's clock */
     unsigned connections, connections_per_address;
 };

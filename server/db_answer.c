@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "db_chain.h"
 #include "db_private.h"
 
 /* ---- answers ---- */
@@ -80,6 +81,7 @@ enum db_status db_journal_add(struct db *db, int64_t at, int64_t actor_id,
     sqlite3_stmt *stmt =
         db_prepare(db, "INSERT INTO journal (at, actor_id, peer, action, entity,"
                        " entity_id, before, after) VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
+    enum db_status status;
 
     db_bind(stmt, 1, at);
     db_bind_id(stmt, 2, actor_id);
@@ -89,7 +91,10 @@ enum db_status db_journal_add(struct db *db, int64_t at, int64_t actor_id,
     db_bind(stmt, 6, entity_id);
     db_bind_text(stmt, 7, before);
     db_bind_text(stmt, 8, after);
-    return db_run_once(db, stmt);
+    status = db_run_once(db, stmt);
+    if (status == DB_OK)
+        status = db_chain_add(db, sqlite3_last_insert_rowid(db->handle));
+    return status;
 }
 
 /* ---- clock ---- */

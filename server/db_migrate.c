@@ -108,7 +108,7 @@ enum db_status db_inspect(const char *path, int newest, int *out_version)
 
 /* ---- the copy beside it ---- */
 
-static enum db_status sync_file(const char *path)
+enum db_status db_sync_file(const char *path)
 {
     int fd = open(path, O_RDONLY | O_CLOEXEC);
     enum db_status status = fd >= 0 && fsync(fd) == 0 ? DB_OK : DB_FULL;
@@ -151,7 +151,7 @@ static enum db_status keep_copy(struct db *db, int64_t version)
     db_bind_text(stmt, 1, name);
     status = db_run_once(db, stmt);
     if (status == DB_OK)
-        status = sync_file(name);
+        status = db_sync_file(name);
     if (status != DB_OK)
         unlink(name);
     return status;

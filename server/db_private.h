@@ -37,6 +37,9 @@ enum db_status db_open_with(const char *path, enum db_mode mode,
                             const struct db_step *steps, size_t count,
                             struct db **out_db);
 
+/* Waits until the file's contents are on the disk. */
+enum db_status db_sync_file(const char *path);
+
 /* ---- statements ---- */
 
 #define DB_STATEMENTS_MAX 160

@@ -257,8 +257,6 @@ static bool leave_code(struct door *door)
 bool door_open(struct door *door, struct app *app, struct db *db, bool is_on_network,
                char *out_fault, size_t size)
 {
-    int64_t owners = 0;
-
     memset(door, 0, sizeof *door);
     door->app = app;
     door->is_on_network = is_on_network;
@@ -271,17 +269,24 @@ bool door_open(struct door *door, struct app *app, struct db *db, bool is_on_net
                  app->state_dir);
         return false;
     }
-    if (db_owner_count(db, &owners) != DB_OK) {
-        snprintf(out_fault, size, "the people cannot be read.");
-        return false;
-    }
-    atomic_store(&door->is_claimed, owners > 0);
-    if (door_state(door) == DOOR_UNCLAIMED && !leave_code(door)) {
-        snprintf(out_fault, size, "%.400s/claim-code cannot be written.",
+    if (!door_reload(door, db)) {
+        snprintf(out_fault, size,
+                 "the people cannot be read, or %.300s/claim-code cannot be written.",
                  app->state_dir);
         return false;
     }
     return true;
+}
+
+bool door_reload(struct door *door, struct db *db)
+{
+    int64_t owners = 0;
+
+    if (db_owner_count(db, &owners) != DB_OK)
+        return false;
+    atomic_store(&door->is_claimed, owners > 0);
+    atomic_store(&door->is_being_claimed, false);
+    return door_state(door) != DOOR_UNCLAIMED || leave_code(door);
 }
 
 void door_close(struct door *door)

@@ -51,6 +51,9 @@ struct door {
  * state folder where one is needed. False with a sentence. */
 bool door_open(struct door *door, struct app *app, struct db *db, bool is_on_network,
                char *out_fault, size_t size);
+/* Looks again whether there is an owner, after another database took this one's place.
+ * False when a claim code is needed and cannot be written. */
+bool door_reload(struct door *door, struct db *db);
 void door_close(struct door *door); /* waits for hashes under way */
 
 enum door_state door_state(const struct door *door);

@@ -177,8 +177,11 @@ struct MHD_Response *http_events_response(struct http_events *events,
 
     if (stream == NULL)
         return NULL;
-    *stream = (struct stream){.events = events, .connection = connection, .fd = fd,
-                              .check = check, .context = context,
+    *stream = (struct stream){.events = events,
+                              .connection = connection,
+                              .fd = fd,
+                              .check = check,
+                              .context = context,
                               .told = known_change(events->app, last_id)};
     response = MHD_create_response_from_callback(MHD_SIZE_UNKNOWN, EVENT_BYTES,
                                                  next_event, stream, end_stream);

@@ -18,17 +18,19 @@
 
 struct http_events;
 
-/* Does the caller still hold the right that the stream began with? On the HTTP thread. */
+/* Does the caller still hold the right that the stream began with? On the HTTP thread.
+ */
 typedef bool (*http_events_check)(void *context);
 
-/* Borrows app, and is told of its changes from now on. NULL without thread or memory. */
+/* Borrows app, and is told of its changes from now on. NULL without thread or memory.
+ */
 struct http_events *http_events_create(struct app *app);
 /* Every stream ends at once, and none begins. */
 void http_events_close(struct http_events *events);
 void http_events_destroy(struct http_events *events); /* after the library stopped */
 
-/* A stream for the connection, NULL without memory. last_id: the header Last-Event-ID or
- * NULL. context must live until the connection is done with the response. */
+/* A stream for the connection, NULL without memory. last_id: the header Last-Event-ID
+ * or NULL. context must live until the connection is done with the response. */
 struct MHD_Response *http_events_response(struct http_events *events,
                                           struct MHD_Connection *connection, int fd,
                                           const char *last_id, http_events_check check,

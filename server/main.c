@@ -19,6 +19,7 @@
 #include <sodium.h>
 
 #include "assets.h"
+#include "backup.h"
 #include "clock_watch.h"
 #include "config.h"
 #include "demo.h"
@@ -230,6 +231,8 @@ static int run(const struct config *config, const sigset_t *signals)
 {
     struct app app = {.demo = config->demo};
     struct door door;
+    struct backup_keeper backups;
+    char fault[600];
     struct db *writing = NULL;
     struct db *reading = NULL;
     int lock_fd = -1;
@@ -245,9 +248,14 @@ static int run(const struct config *config, const sigset_t *signals)
         code = open_databases(config, &app, &writing, &reading);
     if (code == EX_OK)
         code = open_door(config, &app, writing, &door);
+    if (code == EX_OK && !backup_start(&backups, &app, config->backup_passphrase_file,
+                                       fault, sizeof fault))
+        code = fail(EX_NOINPUT, "%s", fault);
     if (code == EX_OK) {
+        app.backups = &backups;
         code = serve(config, &app, writing, reading, signals);
         door_close(&door);
+        backup_stop(&backups);
     }
     db_close(reading);
     db_close(writing);

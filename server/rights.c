@@ -160,6 +160,10 @@ const struct right rights[] = {
     {"GET", "/api/v1/door", MAY_OWNER},
     {"PUT", "/api/v1/door", MAY_OWNER_PROVED},
     {"GET", "/api/v1/journal", MAY_OWNER},
+    {"GET", "/api/v1/backups", MAY_OWNER},
+    {"POST", "/api/v1/backups", MAY_OWNER},
+    {"GET", "/api/v1/backups/{id}/file", MAY_OWNER_PROVED},
+    {"POST", "/api/v1/backups/{id}/restoration", MAY_OWNER_PROVED},
 
     {0},
 };

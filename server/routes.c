@@ -157,6 +157,12 @@ const struct route routes[] = {
     {"POST", "/api/v1/tokens/{id}/revocation", CREATES, api_tokens_revoke, NULL},
     {"GET", "/api/v1/door", ROUTE_READS, api_door_get, NULL},
     {"PUT", "/api/v1/door", REPLACES, api_door_put, NULL},
+    {"GET", "/api/v1/backups", ROUTE_READS, api_backups_list, NULL},
+    {"POST", "/api/v1/backups", CREATES | ROUTE_OUTSIDE_TRANSACTION, api_backups_create,
+     NULL},
+    {"GET", "/api/v1/backups/{id}/file", ROUTE_READS, api_backups_file, NULL},
+    {"POST", "/api/v1/backups/{id}/restoration", LOOKS_AT_SECRET, api_backups_restore,
+     NULL},
     {"GET", "/api/v1/journal", ROUTE_READS, api_journal_get, "before limit"},
 
     {0},

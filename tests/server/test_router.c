@@ -78,6 +78,7 @@ static bool shows_a_secret_or_ends_a_login(const struct route *one)
 {
     return one->prepare != NULL ||
            strcmp(one->pattern, "/api/v1/tokens/{id}/issue") == 0 ||
+           strcmp(one->pattern, "/api/v1/backups/{id}/restoration") == 0 ||
            strcmp(one->pattern, "/api/v1/session/end") == 0;
 }
 
