@@ -93,6 +93,7 @@ API_HANDLER(api_plate_put);
 API_HANDLER(api_flue_get);
 API_HANDLER(api_symptom_kinds_get);
 API_HANDLER(api_record_get);
+API_HANDLER(api_calendar_get);
 
 API_HANDLER(api_clock_get);
 API_HANDLER(api_clock_confirm);

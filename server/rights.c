@@ -133,6 +133,8 @@ const struct right rights[] = {
     {"POST", "/api/v1/symptoms/{id}/withdrawal", MAY_TECHNICIAN},
     {"GET", "/api/v1/symptom-kinds", MAY_VIEWER},
     {"GET", "/api/v1/record", MAY_VIEWER},
+    /* the token in the address decides; without a good one there is nothing */
+    {"GET", "/calendar/{token}.ics", MAY_ANYBODY},
     {"GET", "/api/v1/waters/{id}/season", MAY_VIEWER},
     {"PUT", "/api/v1/waters/{id}/season", MAY_TECHNICIAN},
 

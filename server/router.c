@@ -22,9 +22,20 @@ static const char *read_id(const char *text, int64_t *out_id)
     return text;
 }
 
+/* Letters, digits and "_" up to anything else. */
+static const char *skip_token(const char *text)
+{
+    size_t length = strspn(text, "abcdefghijklmnopqrstuvwxyz0123456789_"
+                                 "ABCDEFGHIJKLMNOPQRSTUVWXYZ");
+
+    return length == 0 ? NULL : text + length;
+}
+
 static bool matches(const char *pattern, const char *path, int64_t *out_id)
 {
-    static const char mark[] = "{id}";
+    static const char id_mark[] = "{id}", token_mark[] = "{token}";
+    const bool is_token = strstr(pattern, token_mark) != NULL;
+    const char *mark = is_token ? token_mark : id_mark;
     const char *hole = strstr(pattern, mark);
     size_t before = hole == NULL ? 0 : (size_t)(hole - pattern);
     const char *rest;
@@ -34,8 +45,8 @@ static bool matches(const char *pattern, const char *path, int64_t *out_id)
         return strcmp(pattern, path) == 0;
     if (strncmp(pattern, path, before) != 0)
         return false;
-    rest = read_id(path + before, out_id);
-    return rest != NULL && strcmp(rest, hole + sizeof mark - 1) == 0;
+    rest = is_token ? skip_token(path + before) : read_id(path + before, out_id);
+    return rest != NULL && strcmp(rest, hole + strlen(mark)) == 0;
 }
 
 static void allow(char *list, size_t size, const char *method)

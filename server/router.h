@@ -26,7 +26,8 @@ enum route_flags {
 struct route {
     const char *method; /* GET also answers HEAD */
     const char
-        *pattern; /* "/api/v1/readings/{id}"; at most one {id}, a positive integer */
+        *pattern; /* "/api/v1/readings/{id}"; at most one {id}, a positive integer, or {token}, letters,
+                    digits and "_" */
     unsigned flags;
     api_handler handler;
     const char *queries; /* space-separated names the query may hold; NULL: none */

@@ -125,6 +125,7 @@ const struct route routes[] = {
     {"GET", "/api/v1/flue", ROUTE_READS, api_flue_get, "heater from until"},
     FACT_ROUTES("symptoms", symptoms, "heater"),
     {"GET", "/api/v1/symptom-kinds", ROUTE_READS, api_symptom_kinds_get, NULL},
+    {"GET", "/calendar/{token}.ics", ROUTE_READS, api_calendar_get, NULL},
     {"GET", "/api/v1/record", ROUTE_READS, api_record_get, "heater from until format"},
     {"GET", "/api/v1/waters/{id}/season", ROUTE_READS, api_season_get, NULL},
     {"PUT", "/api/v1/waters/{id}/season", REPLACES, api_season_put, NULL},

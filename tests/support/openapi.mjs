@@ -23,7 +23,7 @@ export function makeChecker(document) {
   const templates = Object.keys(document.paths).map((template) => ({
     template,
     pattern: new RegExp(`^${template.replace(/[.]/g, "\\.")
-      .replace("{id}", "[1-9][0-9]{0,17}")}$`),
+      .replace("{id}", "[1-9][0-9]{0,17}").replace("{token}", "[A-Za-z0-9_]+")}$`),
   }));
   /** @type {Map<string, import("ajv").ValidateFunction>} */
   const compiled = new Map();
