@@ -92,6 +92,11 @@ API_HANDLER(api_plate_get);
 API_HANDLER(api_plate_put);
 API_HANDLER(api_flue_get);
 API_HANDLER(api_symptom_kinds_get);
+API_HANDLER(api_photos_list);
+API_HANDLER(api_photos_create);
+API_HANDLER(api_photos_get);
+API_HANDLER(api_photos_image);
+API_HANDLER(api_photos_withdraw);
 API_HANDLER(api_record_get);
 API_HANDLER(api_calendar_get);
 

@@ -69,12 +69,20 @@ static bool is_from_own_page(const struct request *req, struct reply *out)
 static bool has_content_type(const struct request *req, const struct route *route,
                              struct reply *out)
 {
-    const char *wanted =
-        route->flags & ROUTE_CSV_BODY ? "text/csv" : "application/json";
+    const char *wanted = "application/json", *other = NULL;
 
-    if (req->content_type != NULL && strcasecmp(req->content_type, wanted) == 0)
+    if (route->flags & ROUTE_CSV_BODY)
+        wanted = "text/csv";
+    if (route->flags & ROUTE_PHOTO_BODY) {
+        wanted = "image/jpeg";
+        other = "image/png";
+    }
+    if (req->content_type != NULL &&
+        (strcasecmp(req->content_type, wanted) == 0 ||
+         (other != NULL && strcasecmp(req->content_type, other) == 0)))
         return true;
-    reply_refuse(out, 415, "content_type", NULL, "Content-Type must be %s.", wanted);
+    reply_refuse(out, 415, "content_type", NULL, "Content-Type must be %s%s%s.", wanted,
+                 other != NULL ? " or " : "", other != NULL ? other : "");
     return false;
 }
 
@@ -161,6 +169,8 @@ uint64_t gate_body_max(const struct route *route)
 {
     if (route == NULL || !(route->flags & ROUTE_CHANGES))
         return 0;
+    if (route->flags & ROUTE_PHOTO_BODY)
+        return GATE_PHOTO_BYTES_MAX;
     return route->flags & ROUTE_CSV_BODY ? GATE_CSV_BYTES_MAX : GATE_JSON_BYTES_MAX;
 }
 

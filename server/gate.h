@@ -8,6 +8,7 @@
 #include "router.h"
 
 #define GATE_JSON_BYTES_MAX ((uint64_t)64 * 1024)
+#define GATE_PHOTO_BYTES_MAX ((uint64_t)10 * 1024 * 1024)
 #define GATE_CSV_BYTES_MAX ((uint64_t)64 * 1024 * 1024)
 
 /* Refuses (and answers) who may not: req->who against the route's row of rights.c. */

@@ -311,7 +311,7 @@ static void open_body(struct call *call)
 {
     uint64_t length = announced_length(call);
     uint64_t max = gate_body_max(call->job.route);
-    bool spools = call->job.route != NULL && (call->job.route->flags & ROUTE_CSV_BODY);
+    bool spools = call->job.route != NULL && (call->job.route->flags & (ROUTE_CSV_BODY | ROUTE_PHOTO_BODY));
 
     if (call->reply.status == 0 && length > max)
         refuse_too_large(call, max);

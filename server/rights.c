@@ -132,6 +132,11 @@ const struct right rights[] = {
     {"POST", "/api/v1/symptoms/{id}/correction", MAY_TECHNICIAN},
     {"POST", "/api/v1/symptoms/{id}/withdrawal", MAY_TECHNICIAN},
     {"GET", "/api/v1/symptom-kinds", MAY_VIEWER},
+    {"GET", "/api/v1/photos", MAY_VIEWER},
+    {"POST", "/api/v1/photos", MAY_TECHNICIAN},
+    {"GET", "/api/v1/photos/{id}", MAY_VIEWER},
+    {"GET", "/api/v1/photos/{id}/image", MAY_VIEWER},
+    {"POST", "/api/v1/photos/{id}/withdrawal", MAY_TECHNICIAN},
     {"GET", "/api/v1/record", MAY_VIEWER},
     /* the token in the address decides; without a good one there is nothing */
     {"GET", "/calendar/{token}.ics", MAY_ANYBODY},

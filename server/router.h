@@ -18,6 +18,7 @@ enum route_flags {
     ROUTE_OUTSIDE_TRANSACTION = 32, /* handler begins and commits itself (import); it
                                        also asks for the key and keeps the answer */
     ROUTE_ON_WRITER = 64, /* a reading route that needs the writing connection */
+    ROUTE_PHOTO_BODY = 512, /* image/jpeg or image/png, at most 10 MiB, spooled to disk */
     ROUTE_EVENTS = 256,   /* answered by a stream of events, not by the handler */
     ROUTE_AT_ONCE = 128   /* needs what a change needs, but writes nothing and must not
                              wait for the writer: runs like a reading route */

@@ -10,6 +10,7 @@
 
 #include "server/db_care.h"
 #include "server/db_flue.h"
+#include "server/db_photo.h"
 #include "store_support.h"
 
 static struct store store;
@@ -104,6 +105,18 @@ static void start(void)
                                                 .heater_id = store.heater_id}),
         DB_OK);
     ck_assert_int_eq(
+        db_photo_add(store.db, &(struct db_photo){.fact = store_fact(&store, 5000),
+                                                  .heater_id = store.heater_id,
+                                                  .of_id = 1,
+                                                  .hash = "0123456789abcdef"
+                                                          "0123456789abcdef"
+                                                          "0123456789abcdef"
+                                                          "0123456789abcdef",
+                                                  .width = 1,
+                                                  .height = 1,
+                                                  .byte_count = 9}),
+        DB_OK);
+    ck_assert_int_eq(
         db_symptom_add(store.db, &(struct db_symptom){.fact = store_fact(&store, 5000),
                                                       .heater_id = store.heater_id}),
         DB_OK);
@@ -144,6 +157,7 @@ static const struct {
     {"rating_plate_version", "heater_id, version", "condensing"},
     {"flue_test", "id", "sampled"},
     {"symptom", "id", "kind"},
+    {"photo", "id", "of_id"},
     {"season_version", "water_id, version", "open_day"},
     {"clock_jump", "id", "jump_s"},
     {"clock_confirmation", "id", "at"},
