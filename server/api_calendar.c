@@ -132,7 +132,6 @@ static void put_head(const struct db_site *site, struct ics *ics)
     ics_line(ics, "VERSION", "2.0");
     ics_line(ics, "PRODID", "-//Coilkeep//Care//EN");
     ics_line(ics, "CALSCALE", "GREGORIAN");
-    ics_line(ics, "METHOD", "PUBLISH");
     ics_text(ics, "NAME", name);
     ics_text(ics, "X-WR-CALNAME", name);
     ics_line(ics, "X-WR-TIMEZONE", site->version > 0 ? site->zone : "UTC");

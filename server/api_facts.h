@@ -29,7 +29,7 @@ struct fact_kind {
 cJSON *fact_json(const struct fact_kind *kind, const void *record);
 
 extern const struct fact_kind fact_readings, fact_doses, fact_runs, fact_heater_states,
-    fact_visits, fact_flue_tests, fact_symptoms;
+    fact_visits, fact_flue_tests, fact_symptoms, fact_photos;
 
 void fact_list(struct app *app, struct db *db, const struct request *req,
                struct reply *out, const struct fact_kind *kind);

@@ -48,26 +48,26 @@ static enum db_status list(struct db *db, const struct db_window *window, void *
     return db_photo_list(db, window, out, out_count);
 }
 
-static const struct fact_kind photos = {
+const struct fact_kind fact_photos = {
     "photo", "photos", "photos", "heater", sizeof(struct db_photo), add, get, list,
     NULL, write_photo, NULL};
 
 void api_photos_list(struct app *app, struct db *db, const struct request *req,
                      struct reply *out)
 {
-    fact_list(app, db, req, out, &photos);
+    fact_list(app, db, req, out, &fact_photos);
 }
 
 void api_photos_get(struct app *app, struct db *db, const struct request *req,
                     struct reply *out)
 {
-    fact_get(app, db, req, out, &photos);
+    fact_get(app, db, req, out, &fact_photos);
 }
 
 void api_photos_withdraw(struct app *app, struct db *db, const struct request *req,
                          struct reply *out)
 {
-    fact_withdraw(app, db, req, out, &photos);
+    fact_withdraw(app, db, req, out, &fact_photos);
 }
 
 /* ---- one is sent ---- */
@@ -191,10 +191,10 @@ static void answer(struct app *app, struct db *db, const struct request *req,
     if (!api_ok(out, db_photo_get(db, id, photo), "photo") ||
         !api_ok(out,
                 api_journal(app, db, req, photo->fact.actor_id, "add", "photo", id, NULL,
-                            fact_json(&photos, photo)),
+                            fact_json(&fact_photos, photo)),
                 "journal"))
         return;
-    api_send(out, 201, fact_json(&photos, photo));
+    api_send(out, 201, fact_json(&fact_photos, photo));
     snprintf(out->etag, sizeof out->etag, "\"photo-%lld\"", (long long)id);
     snprintf(out->location, sizeof out->location, "/api/v1/photos/%lld", (long long)id);
 }

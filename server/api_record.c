@@ -182,6 +182,7 @@ static cJSON *record_json(const struct record_wish *wish, const struct db_site *
     PART("care", facts_json(wish, &fact_visits, &status));
     PART("flue", flue_json(wish, &status));
     PART("symptoms", facts_json(wish, &fact_symptoms, &status));
+    PART("photos", facts_json(wish, &fact_photos, &status));
     PART("heater_states", facts_json(wish, &fact_heater_states, &status));
     PART("exposures", exposures_json(wish, now_s, &status));
     PART("super_chlorinations", record_super(wish, &status));

@@ -1,9 +1,27 @@
 /* Heater states: in line, off line, drained, and where the bypass stands. */
 #include "api.h"
 #include "api_facts.h"
+#include "db_care.h"
 
 static const char *const states[] = {"in_line", "off_line_flushed", "off_line_standing",
                                      "drained", NULL};
+
+#define COOL_S 1800 /* common practice, no source */
+
+/* Nobody drains a heater that fires or is still hot, as far as the burner's runs tell. */
+static void check_cold(struct db *db, struct form *form,
+                       const struct db_heater_state *state)
+{
+    int64_t fired_s = 0;
+
+    if (state->fact.at > 0 &&
+        db_burner_seconds(db, state->heater_id, state->fact.at - COOL_S, state->fact.at,
+                          &fired_s) == DB_OK &&
+        fired_s > 0)
+        problem_add(form->problem, "heater_hot", "state",
+                    "The burner ran less than half an hour before. Drain a heater only "
+                    "when it is off and cold.");
+}
 
 static void read_state(struct app *app, struct db *db, struct form *form, void *out)
 {
@@ -24,6 +42,8 @@ static void read_state(struct app *app, struct db *db, struct form *form, void *
     if (is_known && heater.bypass == COIL_BYPASS_NONE && percent >= 0)
         problem_add(form->problem, "no_bypass", "bypass_percent_open",
                     "This heater has no bypass.");
+    if (is_known && state->state == COIL_HEATER_DRAINED)
+        check_cold(db, form, state);
     if (is_known && heater.bypass == COIL_BYPASS_NONE &&
         (state->state == COIL_HEATER_OFF_LINE_FLUSHED ||
          state->state == COIL_HEATER_OFF_LINE_STANDING))

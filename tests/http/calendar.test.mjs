@@ -1,12 +1,14 @@
 // The calendar feed, read by ical.js, an independent reader of RFC 5545.
 
 import assert from "node:assert/strict";
+import { spawnSync } from "node:child_process";
+import { existsSync } from "node:fs";
 import { createRequire } from "node:module";
 import path from "node:path";
 import { after, before, test } from "node:test";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
-import { startDaemon } from "../support/daemon.mjs";
+import { daemonPath, startDaemon } from "../support/daemon.mjs";
 import { setUp } from "../support/household.mjs";
 import { addToken } from "../support/people.mjs";
 
@@ -70,6 +72,28 @@ test("the yearly cleaning is a whole day that comes every year", async () => {
   const days = event.iterator();
   assert.deepEqual([days.next(), days.next(), days.next()].map(String),
     ["2027-04-01", "2028-04-01", "2029-04-01"]);
+});
+
+const reader = path.join(path.dirname(daemonPath), "../tests/support/ical_read");
+
+test("libical reads the same entries and days as ical.js", { skip: !existsSync(reader)
+  && "built without libical" }, async () => {
+  must(await newTask({ name: "Every; fortnight, \\ – ölig", timing: { kind: "calendar",
+    rrule: "FREQ=WEEKLY;INTERVAL=2;BYDAY=MO,TH", start: "2027-02-11" } }));
+  const made = must(await newTask({ name: "Last day", timing: { kind: "calendar",
+    rrule: "FREQ=MONTHLY;INTERVAL=12;BYMONTHDAY=-1", start: "2028-02-01" } }));
+  const wanted = (await events()).map(({ event, status }) => {
+    const days = event.iterator();
+    const list = [days.next(), days.next(), days.next()].map(String);
+    return `${event.uid}|${event.sequence}|${status}|${event.summary}|${list.join(" ")}`;
+  });
+  assert.equal(wanted.length, 3);
+  assert.match(wanted[2] ?? "", /2028-02-29 2029-02-28 2030-02-28$/);
+  const got = spawnSync(reader, { input: (await daemon.get(address)).text, encoding: "utf8" });
+  assert.equal(got.status, 0, got.stderr + got.stdout);
+  assert.deepEqual(got.stdout.trimEnd().split("\n"), wanted);
+  assert.equal(spawnSync(reader, { input: "BEGIN:VCALENDAR\r\nEND:X\r\n" }).status, 2);
+  must(await putTask(made, { ended: true, moved_to: null }), 200);
 });
 
 test("unchanged it is the same to the byte, and its tag says so", async () => {

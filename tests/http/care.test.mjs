@@ -322,6 +322,19 @@ test("the season is said once for a water, and tasks follow it", async () => {
   await own.stop();
 });
 
+test("a heater is drained cold: not within half an hour of firing", async () => {
+  const own = await home(utc("2027-10-20T12:00:00"));
+  const end = utc("2027-10-20T11:00:00");
+  must(await own.send("POST", "/api/v1/runs", { water: 1, machine: "burner", heater: 1,
+    at: end - 3600, ended_at: end }));
+  const drain = (at) => own.send("POST", "/api/v1/heater-states",
+    { heater: 1, state: "drained", at });
+  for (const at of [end - 1800, end, end + 1799])
+    assert.deepEqual(faultsOf(await drain(at)), ["heater_hot state"], `${at - end}`);
+  must(await drain(end + 1800));
+  await own.stop();
+});
+
 test("a second heater has a cleaning of its own", async () => {
   const own = await home(utc("2027-02-10T12:00:00"));
   must(await own.send("POST", "/api/v1/heaters", { name: "Second", waters: [1],

@@ -1,4 +1,4 @@
--- Schema 13: photos. The picture lies in a file beside the database, named by its hash.
+-- Schema 14: photos. The picture lies in a file beside the database, named by its hash.
 
 -- of_kind: 0 visit, 1 flue test, 2 symptom, 3 the heater itself; of_id is its id.
 -- format: 0 JPEG, 1 PNG. hash: SHA-256 of the file as hexadecimal digits.
