@@ -106,6 +106,7 @@ API_HANDLER(api_clock_confirm);
 API_HANDLER(api_healthz);
 API_HANDLER(api_readyz);
 
+API_HANDLER(api_metrics_get);
 API_HANDLER(api_backups_list);
 API_HANDLER(api_backups_create);
 API_HANDLER(api_backups_file);

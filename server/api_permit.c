@@ -1,10 +1,12 @@
 /* The permit: loads the facts, asks the library, says it in words. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "api.h"
 #include "api_common.h"
+#include "api_permit.h"
 #include "care_due.h"
 #include "clock_watch.h"
 #include "heater_exposure.h"
@@ -117,8 +119,8 @@ static void add_limit(cJSON *object, const char *name, const struct coil_limit *
         cJSON_AddNullToObject(object, name);
 }
 
-/* The walls of the heater-safe band. pH has an upper one for scale even where passing it
- * is only a caution: 7.8. */
+/* The walls of the heater-safe band. pH has an upper one for scale even where passing
+ * it is only a caution: 7.8. */
 static void add_walls(cJSON *object, enum coil_quantity quantity,
                       const struct coil_permit_facts *facts)
 {
@@ -150,9 +152,8 @@ static bool decides(enum coil_quantity quantity, const struct coil_permit_facts 
 {
     return quantity == COIL_PH ||
            (quantity == COIL_BROMINE && facts->sanitiser == COIL_SANITISER_BROMINE) ||
-           (quantity == COIL_FREE_CHLORINE &&
-            (facts->sanitiser == COIL_CHLORINE ||
-             facts->sanitiser == COIL_SALT_CHLORINE));
+           (quantity == COIL_FREE_CHLORINE && (facts->sanitiser == COIL_CHLORINE ||
+                                               facts->sanitiser == COIL_SALT_CHLORINE));
 }
 
 static void add_value(cJSON *array, enum coil_quantity quantity,
@@ -199,9 +200,8 @@ static void add_state(cJSON *object, struct db *db,
                       const struct permit_question *question,
                       const struct coil_permit_facts *facts)
 {
-    struct db_window window = {.subject_id = question->heater_id,
-                               .until = question->as_of,
-                               .limit = 1};
+    struct db_window window = {
+        .subject_id = question->heater_id, .until = question->as_of, .limit = 1};
     struct db_heater_state state;
     size_t count = 0;
     cJSON *one = cJSON_AddObjectToObject(object, "heater_state");
@@ -255,7 +255,8 @@ static void add_back(struct app *app, cJSON *object, struct db *db,
     cJSON_AddNumberToObject(one, "latest", (double)latest);
 }
 
-static cJSON *permit_json(struct app *app, struct db *db, const struct permit_question *question,
+static cJSON *permit_json(struct app *app, struct db *db,
+                          const struct permit_question *question,
                           const struct coil_permit_facts *facts, bool us_units)
 {
     cJSON *object = cJSON_CreateObject();
@@ -310,8 +311,8 @@ static void move_reasons(cJSON *to, const cJSON *full, const char *side)
 /* Whoever has not logged in hears the permit, until when, and why in plain words. */
 static cJSON *family_json(cJSON *full)
 {
-    static const char *const members[] = {"heater", "water", "at", "permit",
-                                          "good_until", "valid_for_s", "headline"};
+    static const char *const members[] = {
+        "heater", "water", "at", "permit", "good_until", "valid_for_s", "headline"};
     cJSON *tree = cJSON_CreateObject();
     cJSON *reasons;
 
@@ -341,8 +342,9 @@ static bool asks_only_now(const struct request *req, struct reply *out)
     return false;
 }
 
-/* A clock that was set back must not hide what is known: a hold, a running plan. Then the
- * facts count up to the newest one, as far ahead of its own time as one may be typed. */
+/* A clock that was set back must not hide what is known: a hold, a running plan. Then
+ * the facts count up to the newest one, as far ahead of its own time as one may be
+ * typed. */
 static int64_t facts_until(struct db *db, const struct permit_question *question,
                            const struct clock_watch_state *clock)
 {
@@ -369,40 +371,122 @@ static bool read_facts(struct app *app, struct db *db, struct reply *out,
                                       question->by_recorded, facts),
                   "water") &&
            api_ok(out,
-                  heater_exposure_severe(app, db, question->heater_id,
-                                         question->water_id, until,
-                                         question->by_recorded,
-                                         &facts->severe_exposure_until_s),
+                  heater_exposure_severe(
+                      app, db, question->heater_id, question->water_id, until,
+                      question->by_recorded, &facts->severe_exposure_until_s),
                   "pair of heater and water");
+}
+
+/* The permit as everybody with a login sees it; NULL when it was refused. */
+static cJSON *permit_tree(struct app *app, struct db *db,
+                          const struct permit_question *question, struct reply *out)
+{
+    struct coil_permit_facts facts;
+    struct clock_watch_state clock = {.clock = COIL_CLOCK_GOOD};
+    struct db_site site;
+
+    memset(&facts, 0, sizeof facts);
+    if (!api_ok(out, db_site_get(db, &site), "site"))
+        return NULL;
+    if (!question->is_past)
+        clock_watch_look(app, db, &clock);
+    if (!read_facts(app, db, out, question, facts_until(db, question, &clock),
+                    &facts) ||
+        (!question->is_past &&
+         !api_ok(out,
+                 care_cleaning_overdue(app, db, question->heater_id,
+                                       &facts.cleaning_overdue,
+                                       &facts.cleaning_overdue_days),
+                 "heater")))
+        return NULL;
+    facts.clock = clock.clock;
+    facts.clock_jump_s = clock.jump_s;
+    return permit_json(app, db, question, &facts, site.us_units);
+}
+
+cJSON *api_permit_now(struct app *app, struct db *db, int64_t heater_id,
+                      int64_t water_id, struct reply *out)
+{
+    const struct permit_question question = {
+        .heater_id = heater_id, .water_id = water_id, .as_of = api_now(app)};
+
+    return permit_tree(app, db, &question, out);
+}
+
+/* ---- kept for the rest of the second ---- */
+
+/* A hundred phones ask at once when something changed. What was answered holds until
+ * the next change, and for one second, since ages are told in seconds. Used by the HTTP
+ * thread alone. */
+#define KEPT_MAX 8
+
+static struct kept_permit {
+    int64_t heater_id, water_id, at;
+    uint64_t changes, run_id;
+    enum coil_clock clock; /* a clock that was moved is no change of the store */
+    bool for_family;
+    char *text;
+} kept[KEPT_MAX];
+
+static struct kept_permit *find_kept(struct app *app,
+                                     const struct permit_question *question,
+                                     enum coil_clock clock, bool for_family)
+{
+    for (size_t i = 0; i < KEPT_MAX; i++)
+        if (kept[i].text != NULL && kept[i].heater_id == question->heater_id &&
+            kept[i].water_id == question->water_id && kept[i].at == question->as_of &&
+            kept[i].changes == api_changes(app) && kept[i].run_id == app->run_id &&
+            kept[i].clock == clock && kept[i].for_family == for_family)
+            return &kept[i];
+    return NULL;
+}
+
+static void keep(struct app *app, const struct permit_question *question,
+                 enum coil_clock clock, bool for_family, uint64_t changes,
+                 const struct reply *reply)
+{
+    static size_t next;
+    struct kept_permit *place = &kept[next++ % KEPT_MAX];
+
+    free(place->text);
+    *place = (struct kept_permit){
+        question->heater_id, question->water_id,
+        question->as_of,     changes,
+        app->run_id,         clock,
+        for_family,          strndup(reply->body, reply->body_length)};
+}
+
+void api_permit_forget(void)
+{
+    for (size_t i = 0; i < KEPT_MAX; i++)
+        free(kept[i].text);
+    memset(kept, 0, sizeof kept);
 }
 
 void api_permit_get(struct app *app, struct db *db, const struct request *req,
                     struct reply *out)
 {
-    struct coil_permit_facts facts;
+    bool for_family = is_family(&req->who);
+    uint64_t changes = api_changes(app);
+    struct clock_watch_state clock;
     struct permit_question question;
-    struct clock_watch_state clock = {.clock = COIL_CLOCK_GOOD};
-    struct db_site site;
+    struct kept_permit *known;
     cJSON *tree;
 
-    memset(&facts, 0, sizeof facts);
-    if ((is_family(&req->who) && !asks_only_now(req, out)) ||
-        !read_question(app, db, req, out, &question) ||
-        !api_ok(out, db_site_get(db, &site), "site"))
+    if ((for_family && !asks_only_now(req, out)) ||
+        !read_question(app, db, req, out, &question))
         return;
-    if (!question.is_past)
-        clock_watch_look(app, db, &clock);
-    if (!read_facts(app, db, out, &question, facts_until(db, &question, &clock),
-                    &facts) ||
-        (!question.is_past &&
-         !api_ok(out,
-                 care_cleaning_overdue(app, db, question.heater_id,
-                                       &facts.cleaning_overdue,
-                                       &facts.cleaning_overdue_days),
-                 "heater")))
+    clock_watch_look(app, db, &clock);
+    known =
+        question.is_past ? NULL : find_kept(app, &question, clock.clock, for_family);
+    if (known != NULL) {
+        reply_json(out, 200, strdup(known->text));
         return;
-    facts.clock = clock.clock;
-    facts.clock_jump_s = clock.jump_s;
-    tree = permit_json(app, db, &question, &facts, site.us_units);
-    api_send(out, 200, is_family(&req->who) ? family_json(tree) : tree);
+    }
+    tree = permit_tree(app, db, &question, out);
+    if (tree == NULL)
+        return;
+    api_send(out, 200, for_family ? family_json(tree) : tree);
+    if (!question.is_past && out->status == 200)
+        keep(app, &question, clock.clock, for_family, changes, out);
 }

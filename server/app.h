@@ -19,6 +19,7 @@ struct import_progress {
 };
 
 struct backup_keeper;
+struct http_counts;
 struct door;
 
 struct app {
@@ -33,6 +34,7 @@ struct app {
     struct import_progress import;
     struct door *door;
     struct backup_keeper *backups;
+    struct http_counts *http_counts;
     void (*on_change)(void *context); /* after each change; NULL: nobody listens */
     void *on_change_context;
 };

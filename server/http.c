@@ -15,6 +15,7 @@
 #include <sodium.h>
 
 #include "api.h"
+#include "api_permit.h"
 #include "assets.h"
 #include "body.h"
 #include "door.h"
@@ -22,6 +23,7 @@
 #include "golden.h"
 #include "head.h"
 #include "host.h"
+#include "http_counts.h"
 #include "http_events.h"
 #include "log.h"
 #include "problem.h"
@@ -50,6 +52,7 @@ struct http {
     struct db *reading;
     struct writer *writer;
     struct http_events *events;
+    struct http_counts counts;
     struct host_rules hosts;
     uint16_t port;
     atomic_int calls; /* begun and not yet answered */
@@ -74,6 +77,7 @@ struct call {
     char *texts[14]; /* copied headers and cookies; owned */
     size_t text_count;
     struct proof *proof; /* owned; NULL for most routes */
+    int64_t came_us;     /* when all of it was here */
 };
 
 /* ---- what came ---- */
@@ -478,6 +482,14 @@ static struct MHD_Response *make_response(struct call *call)
     return response;
 }
 
+static int64_t now_us(void)
+{
+    struct timespec now;
+
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000000 + now.tv_nsec / 1000;
+}
+
 static enum MHD_Result send_reply(struct call *call)
 {
     struct reply *reply = &call->reply;
@@ -492,6 +504,8 @@ static enum MHD_Result send_reply(struct call *call)
     add_headers(response, reply);
     if (call->stage == CALL_DROPPED)
         add(response, "Connection", "close");
+    http_count(&call->http->counts, reply->status,
+               call->came_us == 0 ? 0 : now_us() - call->came_us);
     wire_answer_due(call->fd,
                     ANSWER_MS + (int64_t)(length / RATE_MIN_BYTES_PER_S) * 1000);
     result = MHD_queue_response(call->connection, (unsigned)reply->status, response);
@@ -565,6 +579,7 @@ static enum MHD_Result run(struct call *call)
 {
     const struct route *route = call->job.route;
 
+    call->came_us = now_us();
     wire_working(call->fd);
     if (call->reply.status == 0 && close_body(call)) {
         call->job.req = &call->req;
@@ -814,6 +829,7 @@ enum http_status http_start(const struct http_options *options, struct app *app,
     if (http == NULL)
         return HTTP_FAILED;
     http->app = app;
+    app->http_counts = &http->counts;
     http->reading = reading;
     http->writer = writer;
     status = listen_on(options, &fd, &http->port);
@@ -867,6 +883,7 @@ void http_stop(struct http *http, int timeout_ms)
     http_events_close(http->events);
     MHD_stop_daemon(http->daemon);
     http_events_destroy(http->events);
+    api_permit_forget();
     wire_stop();
     free(http);
 }

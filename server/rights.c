@@ -9,6 +9,7 @@ const struct right rights[] = {
     /* up or not, and what there is to call */
     {"GET", "/healthz", MAY_ANYBODY},
     {"GET", "/readyz", MAY_ANYBODY},
+    {"GET", "/metrics", MAY_OWNER | MAY_METRICS},
     {"GET", "/api/v1/openapi.json", MAY_VIEWER},
 
     /* the permit */

@@ -26,6 +26,7 @@
 
 const struct route routes[] = {
     {"GET", "/healthz", ROUTE_READS, api_healthz, NULL},
+    {"GET", "/metrics", ROUTE_READS, api_metrics_get, NULL},
     {"GET", "/readyz", ROUTE_ON_WRITER, api_readyz, NULL},
 
     {"GET", "/api/v1/openapi.json", ROUTE_READS, api_openapi_get, NULL},
