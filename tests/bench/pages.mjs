@@ -44,7 +44,8 @@ const tap = (page, name) => page.evaluate(async (text) => {
   while (button().getAttribute("aria-pressed") !== "true") await painted();
   await painted();
   const seen_ms = performance.now() - start;
-  while (document.querySelector("#figure-ph canvas") === before) await painted();
+  while (document.querySelector("#figure-ph canvas") === before &&
+    performance.now() - start < 20000) await painted(); // 20 s: the daemon does not answer
   await painted();
   return { seen_ms, drawn_ms: performance.now() - start };
 }, name);

@@ -22,6 +22,7 @@ const PERMITS_MS = 10000; /* for the permits of one view */
 const PERMITS_REST_MS = 100;
 const RUN_LONGEST_S = 31 * DAY;
 const VERSIONS_MOST = 12;
+export const EXPOSURE_LONGEST_S = 130 * DAY;
 
 /** The same date and time of day a year before. @param {string} zone @param {number} at */
 export function yearBefore(zone, at) {
@@ -33,14 +34,16 @@ export function yearBefore(zone, at) {
     return found ?? at - 365 * DAY; /* an hour that did not exist that day */
 }
 
-/** Super-chlorinations and exposures. @param {Pair} pair @param {Time} time
+/** Super-chlorinations, and exposures where the time is short enough: of a year of a
+ * probe's values the daemon would work them out for many seconds. @param {Pair} pair @param {Time} time
  * @param {number} now @returns {Promise<import("./chart.js").Mark[]>} */
 export async function askMarks(pair, { from, until }, now) {
     const [plans, exposure] = await Promise.all([
         get("super-chlorinations", { water: pair.water, from, until })
             .catch(() => ({ plans: [] })),
-        get("exposure", { ...pair, from: Math.max(from, until - 390 * DAY),
-            until: Math.min(until, now) }).catch(() => ({ events: [] }))]);
+        until - from > EXPOSURE_LONGEST_S ? { events: [] }
+            : get("exposure", { ...pair, from, until: Math.min(until, now) })
+                .catch(() => ({ events: [] }))]);
     /** @param {{from: number, until: number | null}} plan */
     const planned = (plan) => ({ from: plan.from, until: plan.until ?? now,
         text: trendWords.plan, kind: /** @type {const} */ ("plan") });

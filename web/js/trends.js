@@ -2,7 +2,7 @@
  * The Trends page: values over time against the heater-safe band. The address keeps the
  * view; a sentence and a table say what the drawings show.
  */
-import { get } from "./api.js";
+import { get, Problem } from "./api.js";
 import { endOf, TrendChart } from "./chart.js";
 import { readDay } from "./dates.js";
 import { announce, byId, el, place } from "./dom.js";
@@ -12,7 +12,8 @@ import { now, openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { picture, savePicture } from "./picture.js";
 import { hoursOf, shares, strip } from "./strip.js";
 import { civil, dateText, dayStart, fullText, momentText } from "./time.js";
-import { askMarks, askOffLine, askPermits, askRuns, askWalls, yearBefore } from "./trendask.js";
+import { askMarks, askOffLine, askPermits, askRuns, askWalls, EXPOSURE_LONGEST_S,
+    yearBefore } from "./trendask.js";
 import { exportLink, permitTable, valueTable } from "./trendtable.js";
 import { pastSentence, sentence, trendWords } from "./trendwords.js";
 import { amountText } from "./typed.js";
@@ -180,9 +181,25 @@ class TrendsPage {
 
     /* ---- asking ---- */
 
+    /** Asks and draws; what goes wrong is said above the drawings, which stay. */
     async load() {
         const turn = ++this.asked;
         this.drawControls();
+        try {
+            await this.askAndDraw(turn);
+        } catch (error) {
+            if (turn !== this.asked)
+                return;
+            if (!this.series)
+                throw error; /* nothing to look at yet: the page says it as a whole */
+            console.info(error);
+            place(byId("when"), words.failed,
+                error instanceof Problem ? error.message : words.unreachable);
+        }
+    }
+
+    /** @param {number} turn */
+    async askAndDraw(turn) {
         const { time, pair } = this;
         const { from, until } = time;
         const end = Math.floor(now());
@@ -492,9 +509,11 @@ class TrendsPage {
 
     markList() {
         const { zone } = this.site;
-        if (this.marks.length === 0 && !this.forecast)
+        const long = (this.until ?? 0) - (this.from ?? 0) > EXPOSURE_LONGEST_S;
+        if (this.marks.length === 0 && !this.forecast && !long)
             return [];
         return [this.forecast ? el("p", { class: "quiet" }, trendWords.ahead) : null,
+            long ? el("p", { class: "quiet" }, trendWords.noExposures) : null,
             this.marks.length === 0 ? null : el("h2", {}, trendWords.marks),
             this.marks.length === 0 ? null : el("ul", {}, this.marks.slice(-MARKS_LISTED)
                 .map((mark) => el("li", {}, trendWords.mark(mark.text,

@@ -34,6 +34,7 @@ export const trendWords = {
     marks: "Super-chlorinations and exposures",
     plan: "Super-chlorination (bar above)",
     exposure: "Water outside the heater’s limits in the heater (bar below)",
+    noExposures: "Exposures are marked in times of up to a season.",
     mark: /** @param {string} what @param {string} from @param {string} until */
         (what, from, until) => `${what}: ${from} to ${until}`,
     gaps: /** @param {number} n */
