@@ -16,7 +16,7 @@ const WEEKDAYS = ["sunday", "monday", "tuesday", "wednesday", "thursday", "frida
  * @property {number} month from 1
  * @property {number} day
  */
-/** @typedef {"empty" | "not_a_date" | "two_days" | "in_future"} DayFault */
+/** @typedef {"empty" | "not_a_date" | "two_days" | "in_future" | "in_past"} DayFault */
 
 /**
  * @param {string} text "today", "Tuesday", "24 Nov", "Nov 24 2026", "24.11.2026"
@@ -40,6 +40,39 @@ export function readDay(text, today) {
         return { ok: false, code: "not_a_date" };
     if (number(day) > number(today))
         return { ok: false, code: "in_future" };
+    return { ok: true, day };
+}
+
+/**
+ * A day from today on. Without a year: the next such day.
+ * @param {string} text "tomorrow", "Tuesday", "1 May", "1 May 2027"
+ * @param {Day} today at the site
+ * @returns {{ok: true, day: Day} | {ok: false, code: DayFault}}
+ */
+export function readDayAhead(text, today) {
+    const clean = text.trim().toLowerCase().replace(/(\d)(st|nd|rd|th)\b/, "$1");
+    if (clean === "")
+        return { ok: false, code: "empty" };
+    if (clean === "tomorrow")
+        return { ok: true, day: fromNumber(number(today) + 1) };
+    const named = namedDay(clean, today);
+    if (named) /* a weekday is the next one, today too */
+        return clean === "yesterday" ? { ok: false, code: "in_past" }
+            : { ok: true, day: fromNumber(number(named) +
+                (number(named) < number(today) ? 7 : 0)) };
+    const read = withMonthName(clean) ?? digitsOnly(clean);
+    if (read === "two_days")
+        return { ok: false, code: "two_days" };
+    if (!read)
+        return { ok: false, code: "not_a_date" };
+    const earlier = read.month < today.month ||
+        read.month === today.month && read.day < today.day;
+    const day = finish({ ...read, year: read.year ?? today.year + (earlier ? 1 : 0) },
+        today);
+    if (!day)
+        return { ok: false, code: "not_a_date" };
+    if (number(day) < number(today))
+        return { ok: false, code: "in_past" };
     return { ok: true, day };
 }
 

@@ -66,6 +66,7 @@ export const entryWords = {
         not_a_date: "This is not a day. Write it like 24 Nov or Tuesday.",
         two_days: "This could be two days. Write the month by its name.",
         in_future: "The day must be today or in the past.",
+        in_past: "The day must be today or later.",
     },
     timeFaults: {
         empty: "Enter a time, for example 14:05.",

@@ -142,7 +142,8 @@ export function restoreDraft(name, form, worth) {
                 node.checked = node.value === draft.fields[node.name];
             else
                 node.value = draft.fields[node.name] ?? "";
-        } else if (node instanceof HTMLSelectElement && node.name in draft.fields) {
+        } else if ((node instanceof HTMLSelectElement ||
+            node instanceof HTMLTextAreaElement) && node.name in draft.fields) {
             node.value = draft.fields[node.name] ?? "";
         }
     }

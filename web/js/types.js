@@ -687,3 +687,61 @@ export {};
  * @property {{last_run_at: number, runs: number, median_run_s: number,
  *   runs_per_h: number, is_short: boolean} | null} cycling
  */
+
+/**
+ * @typedef {object} CareTask
+ * @property {number} id
+ * @property {string} etag
+ * @property {number} heater
+ * @property {string} name
+ * @property {boolean} stays the yearly cleaning and inspection
+ * @property {Record<string, any>} timing
+ * @property {number} soon_days
+ * @property {boolean} waits_for_season
+ * @property {string | null} moved_to
+ * @property {boolean} ended
+ * @property {{state: "nothing" | "later" | "due_soon" | "due" | "overdue",
+ *   day: string | null, days_left: number | null, is_estimate: boolean,
+ *   is_moved: boolean, burner_h_left: number | null}} due
+ * @property {{visit: number, day: string, outcome: "done" | "skipped"} | null} last
+ */
+
+/**
+ * @typedef {object} CareSeason
+ * @property {boolean} year_round
+ * @property {string} opens "05-01"
+ * @property {string} closes
+ * @property {"own" | "usual"} source
+ * @property {boolean} is_open
+ */
+
+/**
+ * @typedef {object} CareAnswer
+ * @property {string} today
+ * @property {boolean} hemisphere_is_assumed
+ * @property {{due_soon: number, due: number, overdue: number}} counts
+ * @property {{heater: number, name: string, burner_h: number,
+ *   burner_h_per_day: number | null, season: CareSeason}[]} heaters
+ * @property {CareTask[]} tasks
+ */
+
+/**
+ * @typedef {Fact & {heater: number, task: number | null, kind: string,
+ *   outcome: "done" | "skipped", technician: boolean, may_run: boolean | null,
+ *   done_by: string, findings: string, cost: number | null, currency: string | null,
+ *   next_on: string | null, checklist: Record<string, {result: string, note?: string,
+ *   value?: number, unit?: string}>}} Visit
+ */
+
+/** @typedef {Fact & {heater: number, kind: string, rank: string}} Symptom */
+
+/**
+ * @typedef {object} SymptomKind
+ * @property {string} kind
+ * @property {string} name
+ * @property {"look" | "stop" | "leave"} rank
+ * @property {boolean} holds_burner
+ * @property {string[]} causes
+ * @property {string[]} checks
+ * @property {string} stop
+ */

@@ -1,0 +1,213 @@
+/*
+ * What the Care page alone says: what is due, visits, what people notice, seasons. Flue
+ * tests have words of their own.
+ */
+
+/** @param {number} n @param {string} one @param {string} more */
+const count = (n, one, more) => n === 1 ? `One ${one}` : `${n} ${more}`;
+
+export const careWords = {
+    title: "Care: Coilkeep",
+    dueTab: "Due",
+    visitTab: "Visit",
+    flueTab: "Flue tests",
+    signsTab: "Signs",
+    seasonTab: "Season",
+    heater: "Which heater?",
+
+    days: /** @param {number} n */ (n) => n === 1 ? "one day" : `${n} days`,
+
+    /* what is due */
+    headDue: "Care",
+    overdue: /** @param {number} n */
+        (n) => `${count(n, "task is", "tasks are")} overdue.`,
+    due: /** @param {number} n */ (n) => `${count(n, "task is", "tasks are")} due today.`,
+    soon: /** @param {number} n */ (n) => `${count(n, "task comes", "tasks come")} soon.`,
+    nothingDue: "Nothing is due.",
+    nextIs: /** @param {string} name @param {string} day */
+        (name, day) => `Next: ${name}, ${day}.`,
+    noneAhead: "No task has a day ahead.",
+    gasFirst: "Smell of gas? Leave first.",
+    noticed: "Something is not as usual?",
+    states: {
+        overdue: /** @param {string} day @param {string} span */
+            (day, span) => `Overdue since ${day}, ${span}.`,
+        due: /** @param {string} day */ (day) => `Due today, ${day}.`,
+        due_soon: /** @param {string} day @param {string} span */
+            (day, span) => `Due ${day}, in ${span}.`,
+        later: /** @param {string} day @param {string} span */
+            (day, span) => `Due ${day}, in ${span}.`,
+    },
+    waits: "Comes up when its event is logged.",
+    ended: "Ended.",
+    noRate: /** @param {string} hours */
+        (hours) => `Due in ${hours} burner hours; the day is not known, since few burner runs are logged.`,
+    estimate: "The day is estimated from the burner hours that are logged.",
+    moved: "Its day was moved.",
+    lastDone: /** @param {string} day */ (day) => `Last done ${day}.`,
+    lastSkipped: /** @param {string} day */ (day) => `Left out ${day}.`,
+    never: "Never on record.",
+    stays: "A licensed technician’s work, once a year, also where the pool never closes (common practice).",
+    done: "It was done",
+    skip: "Not this time",
+    move: "Another day",
+    skipWhy: "Why is it left out this time?",
+    skipSave: "Leave it out",
+    moveTo: "Which day instead?",
+    moveHint: "1 May, next Tuesday by its name, or 2027-05-01",
+    moveSave: "Move it",
+    cancel: "Leave as it was",
+    skipped: /** @param {string} name */ (name) => `Left out this time: ${name}.`,
+    movedTo: /** @param {string} name @param {string} day */
+        (name, day) => `${name}: moved to ${day}.`,
+    required: "Fill this in.",
+    assumed: "The house’s place is not set, so its seasons are taken as the northern ones.",
+    season: /** @param {string} opens @param {string} closes */
+        (opens, closes) => `Season from ${opens} to ${closes}`,
+    usual: ", the usual one: nobody set another.",
+    burner: /** @param {string} hours */ (hours) => `${hours} burner hours are logged.`,
+
+    /* a new task */
+    addHead: "Add a task",
+    taskName: "What is to be done?",
+    taskTurn: "How often?",
+    turns: /** @type {[string, string][]} */ ([
+        ["month", "Every month"], ["quarter", "Every three months"],
+        ["year", "Every year"], ["before_season", "Before the season"],
+        ["burner_hours", "By burner hours"],
+        ["super_chlorination", "After a super-chlorination"],
+        ["exposure", "After acid water and strong chlorine at once"]]),
+    turnHours: "Every how many burner hours?",
+    turnDays: "How many days after, or before the season?",
+    waitsForSeason: "Only while the pool is open",
+    addSave: "Add it",
+    added: /** @param {string} name */ (name) => `Added: ${name}.`,
+    endTask: "Take off the list",
+    taskEnded: /** @param {string} name */ (name) => `Off the list: ${name}.`,
+    notNumber: "Type a whole number, like 30.",
+
+    /* a visit */
+    headVisit: "Log a visit",
+    visitLead: "What was looked at, by whom, and what was found. What nobody looked at stays unknown.",
+    task: "What for?",
+    otherTask: "Something else",
+    kind: "What was it?",
+    kinds: /** @type {[string, string][]} */ ([
+        ["inspection", "Inspection"], ["cleaning", "Cleaning"], ["repair", "Repair"],
+        ["other", "Other"]]),
+    technician: "A licensed technician did it",
+    doneBy: "Who did it?",
+    loggedBy: "Who logs it?",
+    mayRun: "What did the technician say?",
+    mayRuns: /** @type {[string, string][]} */ ([
+        ["", "Nothing about it"], ["yes", "It may run"], ["no", "It must stay off"]]),
+    listHead: "Checklist",
+    listLead: "Mark only what was really looked at.",
+    results: /** @type {[string, string][]} */ ([
+        ["good", "Good"], ["put_right", "Put right"], ["bad", "Bad"],
+        ["", "Not seen"]]),
+    resultNames: /** @type {Record<string, string>} */ ({
+        good: "good", put_right: "put right", bad: "left bad",
+        not_checked: "not looked at" }),
+    items: /** @type {Record<string, [name: string, hint: string]>} */ ({
+        burner_orifices: ["Burner and orifices", "Clean, undamaged, of the right size"],
+        webs: ["Spiders’ webs and nests", "In orifices, venturis, air inlet"],
+        soot: ["Soot", "On burner, exchanger, outside. Left bad, it keeps the heater off"],
+        flame: ["Flame", "Blue and steady; no yellow, no lifting, no roll-out"],
+        vent: ["Vent", "Free, tight, no rust, clear of openings"],
+        gas_pressure: ["Gas pressure", "At the manifold, burner on"],
+        exchanger: ["Exchanger", "Fins free, no drips, no green"],
+        header: ["Header", "Gaskets, drain plugs, relief valve"],
+        bypass: ["Bypass", "Moves, stands where the manual says"],
+        flow_switch: ["Flow or pressure switch", "Stops the burner when the pump stops"],
+        bonding: ["Bonding seen", "The wire is there and tight. Work on it is an electrician’s"],
+        leak_test: ["Gas leak test", "Pressure lost, when it was measured"],
+        co_alarm: ["Carbon monoxide alarm", "It is there and beeps when tested"],
+    }),
+    number: /** @param {string} name */ (name) => `${name}, measured`,
+    itemNote: /** @param {string} name */ (name) => `${name}: what exactly?`,
+    pressureFault: "Type a pressure, like 3.5, or 872 Pa.",
+    findings: "What was found?",
+    cost: "What did it cost?",
+    currency: "Currency",
+    currencyHint: "three letters, like USD",
+    nextOn: "Next time",
+    nextHint: "Only if it is to be another day than by the rule",
+    saveVisit: "Save visit",
+    visitSaved: /** @param {string} what @param {string} day */
+        (what, day) => `${what}, ${day}`,
+    visitsHead: "Visits so far",
+    noVisits: "No visit is on record.",
+    visitBy: /** @param {string} who */ (who) => `by ${who}`,
+    byTechnician: "technician",
+    saidRun: "It may run.",
+    saidOff: "It must stay off.",
+    skippedVisit: "left out",
+    checked: /** @param {number} n */ (n) => count(n, "thing looked at", "things looked at"),
+    costText: /** @param {string} cost @param {string} currency */
+        (cost, currency) => `Cost ${cost} ${currency}.`,
+
+    /* what people notice */
+    headSigns: "What do you notice?",
+    signsLead: "Choose what comes closest. You see what it may be, what to check, and when to stop and call.",
+    ranks: /** @type {Record<string, string>} */ ({
+        leave: "Leave first", stop: "May have to stop", look: "Look into it" }),
+    leaveHead: "Leave now.",
+    leaveOut: "Everybody out. Leave doors open behind you.",
+    leaveNot: "No flame, no switch, no plug, no telephone inside. Do not look for the leak.",
+    leaveCall: "Outside, well away: call the gas emergency line or the fire service.",
+    leaveBack: "Go back in only when they say so.",
+    leaveLogged: "It is logged: the heater stays on “Keep off” until a technician’s later test.",
+    leaveNotLogged: "It could not be logged. Never mind: leave. Log it later.",
+    leaveEnd: "We are outside, and they are called",
+    mayBe: "What it may be",
+    check: "What to check",
+    stopWhen: "When to stop and call",
+    logIt: "Log it",
+    logHolds: "Logged, it keeps the heater off until a technician’s later test.",
+    logNote: "What exactly, and when does it happen?",
+    allSigns: "Choose something else",
+    signsHead: "Noticed so far",
+    noSigns: "Nothing was noticed so far.",
+    noDiagnosis: "This points where to look. It is no diagnosis: work on gas, burner and flue is a licensed technician’s.",
+
+    /* seasons */
+    headSeason: "Closing and opening",
+    closeHead: "Close for the season",
+    closeSteps: [
+        "Switch the heater off at its control and at its breaker; shut its gas valve.",
+        "Let the pump run until the heater is cold, at least a quarter of an hour. Then switch the pump off at its breaker, too.",
+        "Before frost: close the valves to the heater, open its drain plugs and let all water out. The manual says where they are.",
+        "Blow or tip out what stays in header, pressure switch and bypass.",
+        "Keep the plugs with the heater’s papers, and a note at its switch: drained, do not light.",
+    ],
+    closeNote: "Common practice, without a published source; the heater’s manual comes first. Standing water that freezes splits the exchanger; strong or acid water that stands in it all winter eats it.",
+    isOff: "It is switched off, at its control and breaker",
+    isCold: "It is cold to the touch",
+    isGasShut: "Its gas valve is shut",
+    drained: "It is drained now",
+    drainFirst: "Drain it only switched off and cold: hot water scalds, and a hot exchanger that runs dry cracks. Tick all three first.",
+    drainedSaid: "The heater is drained",
+    standHead: "Standing idle without frost",
+    standText: "A pool that closes for weeks without frost: take the heater off line with good water in it, flushed, or drain it. The Heater page logs that.",
+    openHead: "Open for the season",
+    openSteps: [
+        "Look for nests in vent, air inlet and burner, with the gas still shut.",
+        "Put the drain plugs back, open the valves, set the bypass.",
+        "Test the carbon monoxide alarm near the heater.",
+        "Run the pump until the air is out and the filter is clean.",
+        "Test and balance the water before it passes the heater.",
+        "Have the yearly cleaning and inspection done, with a flue test, before the first warm-up.",
+        "Open the gas valve, switch the heater on, watch the first minutes: flame blue, no drips, no smell.",
+    ],
+    openTest: "Enter a test of the water",
+    openPermit: "See whether the heater may run",
+    datesHead: "When is the season?",
+    yearRound: "Open all year",
+    opens: "Opens",
+    closes: "Closes",
+    datesHint: "1 May, or 05-01",
+    datesSave: "Save the season",
+    datesSaved: "Saved. Tasks follow the new season.",
+    datesFault: "Type a day of the year, like 1 May.",
+};
