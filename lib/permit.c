@@ -70,14 +70,22 @@ static bool dose_is_large(const struct coil_dose_mark *dose)
            dose->chlorine_rise_mg_per_l >= COIL_INTERFERENCE_MG_PER_L;
 }
 
-static bool soon_after(int64_t at_s, int64_t earlier_s)
+/* The last instant at which it may have been measured. */
+static int64_t latest_s(const struct coil_measure *m)
 {
-    return earlier_s <= at_s && at_s - earlier_s <= COIL_INTERFERENCE_S;
+    return m->at_s + (m->day_only ? COIL_DAY_ONLY_S : 0);
 }
 
-/* Was the water strong in chlorine or bromine shortly before (or at) an instant?
+/* May the value have been taken within two days after an instant? */
+static bool soon_after(const struct coil_measure *m, int64_t earlier_s)
+{
+    return earlier_s <= latest_s(m) && m->at_s - earlier_s <= COIL_INTERFERENCE_S;
+}
+
+/* Was the water strong in chlorine or bromine shortly before (or at) a value's instant?
  * Monopersulfate never shows as free chlorine and is no dose of chlorine here. */
-static bool strong_before(const struct coil_permit_facts *facts, int64_t at_s)
+static bool strong_before(const struct coil_permit_facts *facts,
+                          const struct coil_measure *m)
 {
     static const enum coil_quantity quantities[] = {COIL_FREE_CHLORINE, COIL_BROMINE};
     size_t q, i;
@@ -87,11 +95,11 @@ static bool strong_before(const struct coil_permit_facts *facts, int64_t at_s)
 
         for (i = 0; i < history->count; i++)
             if (history->newest[i].value > COIL_INTERFERENCE_MG_PER_L &&
-                soon_after(at_s, history->newest[i].at_s))
+                soon_after(m, history->newest[i].at_s))
                 return true;
     }
     for (i = 0; i < facts->dose_count; i++)
-        if (dose_is_large(&facts->doses[i]) && soon_after(at_s, facts->doses[i].at_s))
+        if (dose_is_large(&facts->doses[i]) && soon_after(m, facts->doses[i].at_s))
             return true;
     return false;
 }
@@ -99,7 +107,8 @@ static bool strong_before(const struct coil_permit_facts *facts, int64_t at_s)
 /* The sanitiser reading nearest before an instant, within two days, says the water was
  * strong: then a colour indicator for pH is not to be believed. A later ordinary
  * reading ends that; unless it is itself a near-zero that may be bleached. */
-static bool indicator_is_upset(const struct coil_permit_facts *facts, int64_t at_s)
+static bool indicator_is_upset(const struct coil_permit_facts *facts,
+                               const struct coil_measure *ph)
 {
     const struct coil_history *free = &facts->history[COIL_FREE_CHLORINE];
     const struct coil_history *bromine = &facts->history[COIL_BROMINE];
@@ -108,7 +117,7 @@ static bool indicator_is_upset(const struct coil_permit_facts *facts, int64_t at
     for (i = 0; i < free->count; i++) {
         const struct coil_measure *m = &free->newest[i];
 
-        if (!soon_after(at_s, m->at_s))
+        if (!soon_after(ph, m->at_s))
             continue;
         if (m->value > COIL_INTERFERENCE_MG_PER_L)
             return true;
@@ -116,7 +125,7 @@ static bool indicator_is_upset(const struct coil_permit_facts *facts, int64_t at
             break;
     }
     for (i = 0; i < bromine->count; i++)
-        if (soon_after(at_s, bromine->newest[i].at_s))
+        if (soon_after(ph, bromine->newest[i].at_s))
             return bromine->newest[i].value > COIL_INTERFERENCE_MG_PER_L;
     return false;
 }
@@ -155,7 +164,7 @@ static bool is_trustworthy(const struct coil_permit_facts *facts,
         if (m->over_range && m->value >= low && m->value < 7.8)
             return false;
         return !(coil_method_is_indicator(m->method) &&
-                 indicator_is_upset(facts, m->at_s));
+                 indicator_is_upset(facts, m));
     }
     if (m->over_range)
         return m->value > high;
@@ -163,7 +172,7 @@ static bool is_trustworthy(const struct coil_permit_facts *facts,
         coil_permit_total_below(facts, m) != NULL)
         return false;
     if (coil_method_is_indicator(m->method) && !m->diluted && near_zero(m))
-        return !strong_before(facts, m->at_s);
+        return !strong_before(facts, m);
     return true;
 }
 
@@ -259,7 +268,8 @@ static void set_validity(const struct coil_permit_facts *facts,
     }
 }
 
-/* Of two values of one instant the one outside the band counts. */
+/* Of two values of one instant the one outside the band counts; and one of which only
+ * the day is known, wherever in its day the first may lie. */
 static const struct coil_measure *worst_of_instant(
     const struct coil_permit_facts *facts, const struct coil_standing *standing,
     const struct coil_history *history, size_t first, double low, double high)
@@ -269,8 +279,8 @@ static const struct coil_measure *worst_of_instant(
     for (i = first; i < history->count; i++) {
         const struct coil_measure *m = &history->newest[i];
 
-        if (m->at_s != history->newest[first].at_s)
-            break;
+        if (latest_s(m) < history->newest[first].at_s)
+            continue;
         if (is_trustworthy(facts, standing, m, low, high) && is_outside(m, low, high))
             return m;
     }

@@ -89,7 +89,11 @@ struct coil_measure {
     enum coil_method method;
     bool over_range;
     bool diluted;
+    bool day_only; /* only the day is known; at_s is its start, COIL_DAY_ONLY_S the most
+                      it may be later */
 };
+/* A day of 25 hours: clocks go back on one of them. */
+#define COIL_DAY_ONLY_S (25 * 3600)
 
 #define COIL_HISTORY_MAX 24
 
@@ -174,6 +178,7 @@ struct coil_finding {
     bool has_value;
     enum coil_quantity quantity;
     double value;
+    bool day_only; /* of the value: see coil_measure */
     bool has_limit;
     double limit;
     enum coil_limit_source limit_source;

@@ -31,6 +31,7 @@ static void put_measure(struct coil_finding *finding, enum coil_quantity quantit
     finding->has_value = true;
     finding->quantity = quantity;
     finding->value = measure->value;
+    finding->day_only = measure->day_only;
     finding->age_s = now_s - measure->at_s;
 }
 

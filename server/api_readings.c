@@ -25,6 +25,7 @@ static void read_details(struct form *details, struct db_value *value)
     form_e6(&one, "resolution", 1e-6, 1000.0, FORM_OPTIONAL, &value->resolution_e6);
     form_flag(&one, "over_range", FORM_OPTIONAL, &value->over_range);
     form_flag(&one, "diluted", FORM_OPTIONAL, &value->diluted);
+    form_flag(&one, "day_only", FORM_OPTIONAL, &value->day_only);
     form_close(&one);
 }
 
@@ -139,6 +140,7 @@ static void write_details(cJSON *details, const struct db_value *value)
     cJSON_AddBoolToObject(one, "over_range", value->over_range);
     cJSON_AddBoolToObject(one, "diluted", value->diluted);
     cJSON_AddBoolToObject(one, "confirmed", value->confirmed);
+    cJSON_AddBoolToObject(one, "day_only", value->day_only);
 }
 
 static void write_reading(cJSON *object, const void *fact)

@@ -99,6 +99,7 @@ struct db_value {
     bool over_range; /* beyond the test's scale: the value is where the scale ended */
     bool diluted;    /* sample diluted and multiplied back */
     bool confirmed;  /* the person confirmed a doubtful value */
+    bool day_only;   /* the time of day is not known: its instant is the day's start */
 };
 
 double db_value_step(const struct db_value *value); /* in its unit, > 0 */

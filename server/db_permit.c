@@ -97,6 +97,7 @@ static void put_measure(struct coil_history *history, const struct db_value *val
     measure->method = value->method;
     measure->over_range = value->over_range;
     measure->diluted = value->diluted;
+    measure->day_only = value->day_only;
 }
 
 /* Where in time values of a summary can lie. */

@@ -5,7 +5,7 @@
 
 #include "db_private.h"
 
-enum { FLAG_OVER_RANGE = 1, FLAG_DILUTED = 2, FLAG_CONFIRMED = 4 };
+enum { FLAG_OVER_RANGE = 1, FLAG_DILUTED = 2, FLAG_CONFIRMED = 4, FLAG_DAY_ONLY = 8 };
 
 void db_value_column(enum coil_quantity quantity, char *out, size_t size)
 {
@@ -65,7 +65,8 @@ static int flags_of(const struct db_value *value)
 {
     return (value->over_range ? FLAG_OVER_RANGE : 0) |
            (value->diluted ? FLAG_DILUTED : 0) |
-           (value->confirmed ? FLAG_CONFIRMED : 0);
+           (value->confirmed ? FLAG_CONFIRMED : 0) |
+           (value->day_only ? FLAG_DAY_ONLY : 0);
 }
 
 void db_details_write(const struct db_reading *reading, char *out, size_t size)
@@ -101,6 +102,7 @@ void db_details_read(enum coil_method method, const char *details,
             value->over_range = (flags & FLAG_OVER_RANGE) != 0;
             value->diluted = (flags & FLAG_DILUTED) != 0;
             value->confirmed = (flags & FLAG_CONFIRMED) != 0;
+            value->day_only = (flags & FLAG_DAY_ONLY) != 0;
             return;
         }
         details = *end == ';' ? end + 1 : NULL;

@@ -178,16 +178,16 @@ static void put_details(struct line *line, const struct db_reading *reading)
         bool has_step = value->resolution_e6 != 0;
 
         if (!has_method && !has_step && !value->over_range && !value->diluted &&
-            !value->confirmed)
+            !value->confirmed && !value->day_only)
             continue;
         decimal_write(value->resolution_e6, number, sizeof number);
         used += (size_t)snprintf(
-            text + used, sizeof text - used, "%s%s%s%s%s%s%s%s%s", used > 0 ? "; " : "",
+            text + used, sizeof text - used, "%s%s%s%s%s%s%s%s%s%s", used > 0 ? "; " : "",
             coil_quantity_info(value->quantity)->key, has_method ? " method=" : "",
             has_method ? coil_method_key(value->method) : "",
             has_step ? " resolution=" : "", has_step ? number : "",
             value->over_range ? " over_range" : "", value->diluted ? " diluted" : "",
-            value->confirmed ? " confirmed" : "");
+            value->confirmed ? " confirmed" : "", value->day_only ? " day_only" : "");
     }
     put_text(line, text);
 }

@@ -376,7 +376,7 @@ static void clear_row(struct import_row *row, const struct csv_row *csv)
     row->text_length = csv->length;
     row->code = NULL;
     row->field[0] = row->detail[0] = row->by[0] = '\0';
-    row->doubtful = false;
+    row->doubtful = row->day_only = false;
     row->reading.value_count = 0;
     row->reading.fact.at = 0;
     row->reading.fact.note[0] = '\0';
@@ -401,6 +401,8 @@ static void read_row(struct import_reader *reader, const struct csv_row *csv,
         import_moment_read(reader, csv, row);
     if (row->code == NULL)
         import_values_read(reader, csv, row);
+    for (size_t i = 0; i < row->reading.value_count; i++)
+        row->reading.values[i].day_only = row->day_only;
     if (row->code == NULL)
         import_details_read(reader, csv, row);
     if (row->code == NULL)

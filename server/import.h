@@ -84,6 +84,7 @@ struct import_row {
     char field[64];
     char detail[200];
     bool doubtful;       /* a value outside the plausible range: taken, but listed */
+    bool day_only;       /* the line has a day and no time */
     struct db_reading reading; /* water_id, actor_id and batch_id left 0 */
     char by[DB_NAME_SIZE];
 };

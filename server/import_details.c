@@ -18,6 +18,8 @@ static bool take_word(const char *word, struct db_value *value)
         value->diluted = true;
     else if (strcmp(word, "confirmed") == 0)
         value->confirmed = true;
+    else if (strcmp(word, "day_only") == 0)
+        value->day_only = true;
     else if (strncmp(word, method, sizeof method - 1) == 0)
         return coil_method_from_key(word + sizeof method - 1, &value->method) == COIL_OK;
     else if (strncmp(word, step, sizeof step - 1) == 0)

@@ -113,7 +113,8 @@ static void read_date(struct import_reader *reader, const struct csv_row *csv,
     }
     second = read_second(reader, csv, &date, row);
     /* Without a time the reading counts from the start of its day: it is never taken
-     * for newer than it may be. */
+     * for newer than it may be. Its values say so: see import_details.c. */
+    row->day_only = second < 0;
     if (row->code == NULL)
         set_local(reader, days * DAY_S + (second < 0 ? 0 : second), second >= 0, row);
 }

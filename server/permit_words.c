@@ -336,6 +336,16 @@ static void say_line(const struct coil_finding *finding,
                  text, stops->count);
 }
 
+/* Why a good test of the same day did not end it. */
+static void say_day_only(struct permit_words *out)
+{
+    size_t used = strlen(out->text);
+
+    snprintf(out->text + used, sizeof out->text - used,
+             " This test was noted without a time, so only a test of a later day, or its "
+             "time added on Readings, can clear it.");
+}
+
 void permit_words(const struct coil_finding *finding,
                   const struct coil_permit_facts *facts, bool us_units,
                   struct permit_words *out)
@@ -379,6 +389,8 @@ void permit_words(const struct coil_finding *finding,
     } else {
         say_due(finding, facts, out);
     }
+    if (finding->day_only && finding->permit == COIL_HOLD)
+        say_day_only(out);
 }
 
 /* Allowed, but the band's upper end for pH or the hot surface speaks: then the water is

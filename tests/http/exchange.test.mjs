@@ -98,6 +98,7 @@ function makeRecords(count) {
       if (next() < 0.1) words.push("over_range");
       if (next() < 0.1) words.push("diluted");
       if (next() < 0.1) words.push("confirmed");
+      if (next() < 0.1) words.push("day_only");
       if (words.length > 0) details.push(`${key} ${words.join(" ")}`);
     }
     const by = pick(["Robin", "Dana", "=cmd", "'Q", "O'Neil, Pat", "-", "Ana \"A\""]);

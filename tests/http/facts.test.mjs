@@ -30,7 +30,7 @@ test("a reading comes back as it was entered, to the last digit", async () => {
   assert.equal(reply.json.note, "after rain – “cloudy”");
   assert.deepEqual(reply.json.details.free_chlorine_mg_per_l,
     { method: "drop_count", resolution: 0.2, over_range: true, diluted: true,
-      confirmed: false });
+      confirmed: false, day_only: false });
   assert.equal(reply.json.details.ph.method, "photometer");
   assert.equal(reply.headers.etag, reading.etag);
   const again = await daemon.get(`/api/v1/readings/${reading.id}`,

@@ -136,6 +136,33 @@ test("queries that make no sense are refused by name", async () => {
   }
 });
 
+test("a bad row without a time holds over a good test of its day", async () => {
+  const own = await startDaemon();
+  try {
+    await setUp(own);
+    const at = Math.floor(Date.now() / 1000) - 3600;
+    const day = new Date(at * 1000).toLocaleDateString("sv-SE", { timeZone: "Europe/Berlin" });
+    const body = `date,pH,free chlorine\n${day},6.9,2\n`;
+    assert.equal((await own.send("POST", "/api/v1/import?water=1", body,
+      { "Content-Type": "text/csv" })).status, 201);
+    const [row] = (await own.get("/api/v1/readings?water=1")).json.readings;
+    assert.equal(row.details.ph.day_only, true);
+    await own.send("POST", "/api/v1/readings",
+      { water: 1, at, method: "photometer", values: { ph: 7.5, free_chlorine_mg_per_l: 2 } });
+    const held = await permit(own);
+    assert.equal(held.permit, "hold");
+    assert.match(held.water_side.reasons[0].text, /noted without a time/);
+    // Its time given, it is older than the good test.
+    const corrected = await own.send("POST", `/api/v1/readings/${row.id}/correction`,
+      { water: 1, at: at - 60, values: row.values, reason: "time found" },
+      { "If-Match": row.etag });
+    assert.equal(corrected.status, 201, corrected.text);
+    assert.equal((await permit(own)).permit, "run");
+  } finally {
+    await own.stop();
+  }
+});
+
 test("a whole import can be taken back", async () => {
   const reply = await send("date,pH\n2022-06-01,7.4\n2022-06-02,7.5\n");
   assert.equal(reply.status, 201, reply.text);

@@ -380,6 +380,48 @@ START_TEST(a_hold_never_expires_but_a_newer_reading_clears_it)
 }
 END_TEST
 
+START_TEST(a_bad_value_of_which_only_the_day_is_known_counts_all_day)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_FREE_CHLORINE, 2.0, HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_PH, 7.5, HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_PH, 7.6, 2 * HOUR, COIL_METHOD_PHOTOMETER);
+    put(&facts, COIL_PH, 6.9, 14 * HOUR, COIL_METHOD_PHOTOMETER);
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    last(&facts, COIL_PH)->day_only = true;
+    verdict = judge(&facts);
+    ck_assert_int_eq(verdict.permit, COIL_HOLD);
+    ck_assert(find(&verdict, "ph_low")->day_only);
+    last(&facts, COIL_PH)->at_s = NOW - HOUR - 25 * HOUR; /* a day with a doubled hour */
+    ck_assert_int_eq(judge(&facts).permit, COIL_HOLD);
+    last(&facts, COIL_PH)->at_s -= 1;
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+    last(&facts, COIL_PH)->at_s += 1;
+    last(&facts, COIL_PH)->value = 7.3; /* a good one changes nothing */
+    ck_assert_int_eq(judge(&facts).permit, COIL_RUN);
+}
+END_TEST
+
+START_TEST(a_zero_of_which_only_the_day_is_known_may_be_bleached_by_a_dose_of_its_day)
+{
+    struct coil_permit_facts facts;
+    struct coil_verdict verdict;
+
+    begin(&facts);
+    put(&facts, COIL_PH, 7.5, HOUR, COIL_METHOD_LABORATORY);
+    put(&facts, COIL_FREE_CHLORINE, 0.0, 14 * HOUR, COIL_METHOD_STRIP);
+    put_dose(&facts, COIL_SODIUM_HYPOCHLORITE, 8 * HOUR, 20.0);
+    verdict = judge(&facts);
+    ck_assert_ptr_null(find(&verdict, "sanitiser_doubted"));
+    last(&facts, COIL_FREE_CHLORINE)->day_only = true;
+    verdict = judge(&facts);
+    ck_assert_ptr_nonnull(find(&verdict, "sanitiser_doubted"));
+}
+END_TEST
+
 START_TEST(two_readings_of_one_instant_that_disagree_count_as_the_worse)
 {
     struct coil_permit_facts facts;
@@ -1085,6 +1127,9 @@ int main(void)
     tcase_add_test(rules,
                    free_chlorine_above_total_chlorine_decides_nothing_but_a_hold);
     tcase_add_test(rules, a_hold_never_expires_but_a_newer_reading_clears_it);
+    tcase_add_test(rules, a_bad_value_of_which_only_the_day_is_known_counts_all_day);
+    tcase_add_test(
+        rules, a_zero_of_which_only_the_day_is_known_may_be_bleached_by_a_dose_of_its_day);
     tcase_add_test(rules, two_readings_of_one_instant_that_disagree_count_as_the_worse);
     tcase_add_test(rules, both_bad_at_once_is_said_first);
     tcase_add_test(rules, a_zero_soon_after_a_high_value_is_doubted_and_clears_nothing);

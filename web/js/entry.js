@@ -266,7 +266,8 @@ export class TestEntry {
         } };
     }
 
-    readDetails(/** @type {Record<string, number>} */ values) {
+    /** @param {Record<string, number>} values @param {boolean} sameTime */
+    readDetails(values, sameTime) {
         /** @type {Record<string, any>} */
         const details = {};
         for (const key of Object.keys(values)) {
@@ -274,8 +275,10 @@ export class TestEntry {
             const method = valueOf(this.form, `${base}.method`);
             const over_range = valueOf(this.form, `${base}.over_range`) !== "";
             const diluted = valueOf(this.form, `${base}.diluted`) !== "";
-            if (method !== "" || over_range || diluted)
-                details[key] = { ...(method === "" ? {} : { method }), over_range, diluted };
+            const day_only = sameTime && this.correct?.details?.[key]?.day_only === true;
+            if (method !== "" || over_range || diluted || day_only)
+                details[key] = { ...(method === "" ? {} : { method }), over_range, diluted,
+                    ...(day_only ? { day_only } : {}) };
         }
         return Object.keys(details).length === 0 ? {} : { details };
     }
@@ -302,7 +305,7 @@ export class TestEntry {
         }
         const confirmed = [...this.confirmed].filter((key) => key in values);
         await this.send({ water: this.water.id, method, values,
-            ...this.readDetails(values), ...time, ...(by ? { by } : {}),
+            ...this.readDetails(values, "at" in time), ...time, ...(by ? { by } : {}),
             ...(note ? { note } : {}), ...(reason ? { reason } : {}),
             ...(confirmed.length > 0 ? { confirmed } : {}) });
     }

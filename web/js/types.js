@@ -149,6 +149,7 @@
  * @property {boolean} [over_range]
  * @property {boolean} [diluted]
  * @property {boolean} [confirmed]
+ * @property {boolean} [day_only]
  */
 
 /**
