@@ -31,6 +31,7 @@ static const struct table_check *const topics[] = {
     tables_combustion,
     tables_heat,
     tables_worked,
+    tables_limits,
     tables_metal,
 };
 

@@ -39,6 +39,7 @@ extern const struct table_check tables_dose[];
 extern const struct table_check tables_combustion[];
 extern const struct table_check tables_heat[];
 extern const struct table_check tables_worked[];
+extern const struct table_check tables_limits[];
 extern const struct table_check tables_metal[];
 
 /* Every name that a table may have, NULL at the end. */
