@@ -3,7 +3,8 @@
  *
  * Exit codes are those of sysexits(3): 64 usage, 65 the database is no database,
  * 69 the port is taken, 70 our own fault, 73 the data folder or disk cannot be written,
- * 75 another daemon or program has the data, 78 a newer or a foreign database.
+ * 75 another daemon or program has the data, 78 a newer or a foreign database, or run by
+ * root.
  */
 #include <errno.h>
 #include <malloc.h>
@@ -12,6 +13,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/prctl.h>
 #include <sys/stat.h>
 #include <sysexits.h>
 #include <unistd.h>
@@ -29,6 +31,7 @@
 #include "log.h"
 #include "rights.h"
 #include "state_dir.h"
+#include "user.h"
 #include "writer.h"
 
 #ifndef COILKEEP_VERSION
@@ -265,6 +268,33 @@ static int run(const struct config *config, const sigset_t *signals)
     return code;
 }
 
+static int refuse_root(void)
+{
+    return fail(EX_CONFIG,
+                "this is root, and the daemon needs nothing that only root may do. Use "
+                "server/start, which changes to the user coilkeep, or run it as a user "
+                "of its own.");
+}
+
+static int run_locally(const struct config *config)
+{
+    switch (user_become_owner(config->data)) {
+    case USER_OK:
+        return local_run(config);
+    case USER_NO_FOLDER:
+        return fail(EX_NOINPUT, "the data folder %s cannot be found: %s", config->data,
+                    strerror(errno));
+    case USER_ROOTS:
+        return fail(EX_CONFIG,
+                    "the data folder %s is root's own. Give it to the user that the "
+                    "daemon runs as (chown -R), then try again.",
+                    config->data);
+    case USER_STUCK:
+        break;
+    }
+    return fail(EX_OSERR, "the user cannot be changed: %s", strerror(errno));
+}
+
 int main(int argc, char **argv)
 {
     struct config config;
@@ -291,6 +321,9 @@ int main(int argc, char **argv)
     if (sodium_init() < 0)
         return fail(EX_SOFTWARE, "the cryptographic library does not start.");
     if (config.command != COMMAND_SERVE)
-        return local_run(&config);
+        return run_locally(&config);
+    if (geteuid() == 0)
+        return refuse_root();
+    prctl(PR_SET_NAME, "coilkeepd"); /* server/start names a descriptor, not the file */
     return run(&config, &signals);
 }

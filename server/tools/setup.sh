@@ -114,3 +114,44 @@ build() {
     fi
     quietly ninja -C "$folder" "$@"
 }
+
+# A system user that nobody can log in as.
+need_user() {
+    id "$1" >/dev/null 2>&1 ||
+        quietly useradd --system --user-group --no-create-home --home-dir "/var/lib/$1" \
+            --shell /usr/sbin/nologin "$1" ||
+        fail "The user $1 could not be made."
+}
+
+# give_data_folder USER OPTION…: makes the folder that the options name, else
+# /var/lib/coilkeep, and gives it to the user. A folder of root's that holds anything but
+# our data is left alone: it was named by mistake.
+give_data_folder() {
+    local user=$1 data=/var/lib/coilkeep before='' word
+    shift
+    for word in "$@"; do
+        [ "$before" != --data ] || data=$word
+        [ "${word#--data=}" = "$word" ] || data=${word#--data=}
+        before=$word
+    done
+    (umask 022 && mkdir -p -- "$data") || fail "The data folder $data could not be made."
+    data=$(readlink -f -- "$data")
+    [ "$(stat -c %u -- "$data")" -eq 0 ] || return 0
+    [ -e "$data/coilkeep.db" ] || [ -z "$(ls -A -- "$data")" ] ||
+        fail "The data folder $data is root's and holds other things. Choose another with --data DIR."
+    chown -R -h -- "$user:$(id -g "$user")" "$data"
+}
+
+# run_as USER PROGRAM OPTION…: root becomes the daemon with a user of its own and without
+# any right of root's.
+run_as() {
+    local user=$1 program=$2
+    shift 2
+    case " $* " in *" --help "* | *" --version "*) exec "$program" "$@" ;; esac
+    give_data_folder "$user" "$@"
+    # An open file, because the user may not be able to enter the folder that it lies in.
+    exec 8<"$program"
+    exec setpriv --reuid="$user" --regid="$(id -g "$user")" --clear-groups \
+        --inh-caps=-all --bounding-set=-all --no-new-privs \
+        env HOME=/var/lib/coilkeep XDG_STATE_HOME=/var/lib /proc/self/fd/8 "$@"
+}

@@ -6,13 +6,15 @@
 // them that answers before its commit: a harness that finds nothing then is worth nothing.
 
 import assert from "node:assert/strict";
-import { execFileSync, spawn } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { randomInt, randomUUID } from "node:crypto";
 import { mkdtemp, rm } from "node:fs/promises";
 import http from "node:http";
 import os from "node:os";
 import path from "node:path";
 import { parseArgs } from "node:util";
+
+import { spawnDaemon } from "../support/unprivileged.mjs";
 
 const WRITERS = 4;
 const START_MS_MAX = 1000; // on an idle machine; told, not judged, on a busy one
@@ -38,8 +40,7 @@ const sent = new Set();
 
 async function start() {
   const began = performance.now();
-  const child = spawn(program, ["--port", "0", "--data", data],
-    { stdio: ["ignore", "pipe", "pipe"] });
+  const child = spawnDaemon(program, ["--port", "0", "--data", data]);
   running.add(child);
   let err = "";
   child.stderr.on("data", (bytes) => (err += bytes));

@@ -11,10 +11,10 @@ import path from "node:path";
 import { test } from "node:test";
 import { promisify } from "node:util";
 
-import { makeFolder, pause, runDaemon, startDaemon } from "../support/daemon.mjs";
+import { daemonPath, makeFolder, pause, runDaemon, startDaemon } from "../support/daemon.mjs";
+import { isRoot } from "../support/unprivileged.mjs";
 
 const run = promisify(execFile);
-const isRoot = process.getuid?.() === 0;
 const WATER = { name: "Pool", kind: "pool", sanitiser: "chlorine" };
 
 /** @param {import("node:test").TestContext} t */
@@ -290,8 +290,7 @@ test("a start on a full disk is refused", { skip: !isRoot }, async (t) => {
 });
 
 test("pages come from a folder with --web-root, and never from outside it", async (t) => {
-  const folder = await mkdtemp(path.join(os.tmpdir(), "coilkeep-web-"));
-  t.after(() => rm(folder, { recursive: true }));
+  const folder = await folderFor(t);
   const web = path.join(folder, "web");
   await mkdir(path.join(web, "js"), { recursive: true });
   await writeFile(path.join(folder, "secret.html"), "secret");
@@ -347,3 +346,32 @@ test("no answer to a request stands in the log, and no request can forge a line"
   await daemon.stop();
   assert.ok(!words.includes(secret), words);
 });
+
+test("root is refused with a word on how to go on, and leaves nothing behind",
+  { skip: !isRoot }, async (t) => {
+    const data = path.join(await folderFor(t), "data");
+    await assert.rejects(run(daemonPath, ["--port", "0", "--data", data]), (fault) => {
+      assert.equal(/** @type {any} */ (fault).code, 78);
+      assert.match(/** @type {any} */ (fault).stderr, /this is root.*server\/start/);
+      return true;
+    });
+    await assert.rejects(stat(data), { code: "ENOENT" });
+    assert.match((await run(daemonPath, ["--version"])).stdout, /^coilkeepd /);
+    assert.match((await run(daemonPath, ["--help"])).stdout, /--data DIR/);
+  });
+
+test("a command that root runs works as the owner of the data folder", { skip: !isRoot },
+  async (t) => {
+    const data = await folderFor(t);
+    const code = (await run(daemonPath, ["claim-code", "--data", data])).stdout;
+    assert.match(code, /^\S+\n$/);
+    for (const name of await readdir(data)) {
+      assert.equal((await stat(path.join(data, name))).uid, (await stat(data)).uid, name);
+    }
+    const roots = await mkdtemp(path.join(os.tmpdir(), "coilkeep-root-"));
+    t.after(() => rm(roots, { recursive: true }));
+    await assert.rejects(run(daemonPath, ["claim-code", "--data", roots]), { code: 78 });
+    assert.deepEqual(await readdir(roots), []);
+    await assert.rejects(
+      run(daemonPath, ["claim-code", "--data", path.join(roots, "absent")]), { code: 66 });
+  });

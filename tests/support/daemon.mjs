@@ -8,7 +8,6 @@
 //     await daemon.stop();
 
 import assert from "node:assert/strict";
-import { spawn } from "node:child_process";
 import { randomUUID } from "node:crypto";
 import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import http from "node:http";
@@ -18,6 +17,7 @@ import path from "node:path";
 import { fileURLToPath } from "node:url";
 
 import { checkAnswer } from "./openapi.mjs";
+import { giveAway, spawnDaemon } from "./unprivileged.mjs";
 
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "../..");
 
@@ -33,6 +33,7 @@ const SANITIZER_WORDS = /AddressSanitizer|LeakSanitizer|runtime error:|ThreadSan
 /** A folder that goes away with remove(). */
 export async function makeFolder() {
   const folder = await mkdtemp(path.join(os.tmpdir(), "coilkeep-test-"));
+  giveAway(folder);
   return { folder, remove: () => rm(folder, { recursive: true, force: true }) };
 }
 
@@ -42,10 +43,7 @@ export async function makeFolder() {
  * @param {Record<string, string | undefined>} [env]
  */
 export async function runDaemon(args, env = {}) {
-  const child = spawn(daemonPath, args, {
-    env: { ...process.env, ...env },
-    stdio: ["ignore", "pipe", "pipe"],
-  });
+  const child = spawnDaemon(daemonPath, args, env);
   let out = "";
   let err = "";
   child.stdout.on("data", (bytes) => (out += bytes));
@@ -201,10 +199,7 @@ export async function startDaemon(options = {}) {
     await writeFile(clockFile, "0\n");
     args.push("--test-clock", clockFile);
   }
-  const child = spawn(options.program ?? daemonPath, args, {
-    env: { ...process.env, ...options.env },
-    stdio: ["ignore", "pipe", "pipe"],
-  });
+  const child = spawnDaemon(options.program ?? daemonPath, args, options.env);
   // a test that fails before stop() must neither hang nor leave a daemon behind
   child.unref();
   child.stdout.unref?.();
