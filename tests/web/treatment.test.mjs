@@ -161,9 +161,12 @@ test("only replacing water: the fill water's values are asked for and used", () 
     await page.fill("#fill [name=ph]", "7.6");
     await page.fill("#fill [name=total_alkalinity_mg_per_l_caco3]", "90");
     await page.fill("#fill [name=calcium_hardness_mg_per_l_caco3]", "250");
+    await page.fill("#fill [name=copper_mg_per_l]", "0.2");
+    await page.fill("#fill [name=iron_mg_per_l]", "0.1");
     await page.click("text=Use these values");
     await untilText(page, "#plan", /Drain .* gal and fill up again, pump and burner off/);
-    assert.equal((await house.daemon.get("/api/v1/waters/1/fill")).json.values.ph, 7.6);
+    const kept = (await house.daemon.get("/api/v1/waters/1/fill")).json.values;
+    assert.deepEqual([kept.ph, kept.copper_mg_per_l, kept.iron_mg_per_l], [7.6, 0.2, 0.1]);
   }, {}, { ...WATER, ph: 7.5, free_chlorine_mg_per_l: 3, cyanuric_acid_mg_per_l: 100 }));
 
 test("ranges are kept, contradictions named at their field, defaults one press away", () =>

@@ -12,7 +12,8 @@ import { readValue } from "./typed.js";
 import { shownUnit, valueText } from "./units.js";
 
 const NEEDED = ["ph", "total_alkalinity_mg_per_l_caco3"];
-const ASKED = [...NEEDED, "calcium_hardness_mg_per_l_caco3", "salt_mg_per_l_nacl"];
+const ASKED = [...NEEDED, "calcium_hardness_mg_per_l_caco3", "salt_mg_per_l_nacl",
+    "copper_mg_per_l", "iron_mg_per_l"];
 
 /**
  * @param {HTMLElement} target

@@ -1,46 +1,45 @@
 /*
- * The Heat page's look back: efficiency over the years with its alarm, metal in grams,
- * and the form that logs a warm-up.
+ * The Heat page's look back: efficiency over the years with its alarm, and metal in
+ * grams.
  */
-import { get, makeKey, Problem, send } from "./api.js";
-import { readDay, readTime, dayText } from "./dates.js";
-import { announce, byId, el, place } from "./dom.js";
+import { get } from "./api.js";
+import { byId, el, place } from "./dom.js";
 import { efficiencyDrawing } from "./efficiencychart.js";
-import { entryWords } from "./entrywords.js";
-import { check, clearFaults, field, select, setScope, showFaults, textInput,
-    valueOf } from "./form.js";
+import { clearFaults, field, setScope, showFaults, textInput, valueOf } from "./form.js";
 import { now } from "./frame.js";
+import { HeatLog } from "./heatlog.js";
 import { heatWords } from "./heatwords.js";
 import { readDecimal, writeNumber } from "./numbers.js";
-import { civil, dateText, momentText } from "./time.js";
-import { byMember, undoButton } from "./undo.js";
-import { readValue } from "./typed.js";
-import { shownUnit } from "./units.js";
-import { words } from "./words.js";
+import { faultsOf } from "./saved.js";
+import { dateText, momentText } from "./time.js";
+import { readVolume, volumeUnit } from "./typed.js";
 
 /** @typedef {import("./types.js").Efficiency} Efficiency */
 /** @typedef {import("./types.js").Metal} Metal */
 /** @typedef {import("./form.js").FormFault} FormFault */
 
-const TEMP = "water_temp_c";
 const LISTED = 12;
-/** Fields of the API as this form has them. @type {Record<string, string>} */
-const FIELDS = { at: "time", local: "time", ended_at: "end_time", ended_local: "end_time" };
 
 export class HeatPast {
     /** @param {import("./frame.js").Place} where @param {string} unit of the meter */
     constructor(where, unit) {
         this.site = where.site;
         this.pair = { heater: where.heater?.id, water: where.water?.id };
-        this.unit = unit;
+        this.listed = LISTED;
         /** @type {Efficiency | null} */
         this.answer = null;
+        /** What was said for the metal balance. @type {Record<string, number>} */
+        this.said = {};
+        this.log = new HeatLog(where, unit, async () => {
+            await this.load();
+            return this.answer;
+        });
     }
 
     async start() {
+        this.drawMetalForm();
         await Promise.all([this.load(), this.loadMetal()]);
-        this.drawForm();
-        this.drawChange();
+        this.log.start();
         let width = 0;
         new ResizeObserver(() => {
             if (byId("efficiency").clientWidth !== width) {
@@ -85,7 +84,7 @@ export class HeatPast {
                 zone: this.site.zone, label: say.efficiencyLabel,
                 text: (v) => `${this.percent(v)} %` }, width) : null,
             used.length > 0 ? el("p", { class: "quiet" }, say.efficiencyBand) : null,
-            ...this.seasonTable(answer), ...this.flawList(answer));
+            ...this.seasonTable(answer), ...this.warmUpList(answer));
     }
 
     /** @param {Efficiency} answer */
@@ -113,27 +112,81 @@ export class HeatPast {
                 this.percent(s.high), "%"))))))];
     }
 
-    /** What was flagged, newest first. @param {Efficiency} answer */
-    flawList(answer) {
-        const flawed = answer.warm_ups.filter((w) => w.flaws.length > 0 ||
-            w.lacks !== null).reverse().slice(0, LISTED);
-        if (flawed.length === 0)
+    /** What was logged, newest first, each to be corrected. @param {Efficiency} answer */
+    warmUpList(answer) {
+        const logged = [...answer.warm_ups].reverse();
+        if (logged.length === 0)
             return [];
-        return [el("details", {}, el("summary", { class: "row" }, heatWords.flagged),
-            el("ul", {}, flawed.map((w) => el("li", {},
+        const doubted = logged.filter((w) => w.flaws.length > 0 || w.lacks !== null).length;
+        const open = document.querySelector("#efficiency details")?.hasAttribute("open");
+        return [el("details", { open: open === true },
+            el("summary", { class: "row" }, heatWords.logged(logged.length, doubted)),
+            el("ul", { class: "logged" }, logged.slice(0, this.listed).map((w) => el("li", {},
                 `${momentText(this.site.zone, w.at, now())}: `,
                 w.efficiency === null ? "" : `${this.percent(w.efficiency)} %. `,
                 w.lacks === null ? "" : heatWords.warmUpLacks,
-                w.flaws.map((f) => f.text).join(" ")))))];
+                w.flaws.map((f) => f.text).join(" "), " ",
+                el("button", { type: "button", onclick: () => this.log.correct(w.id) },
+                    heatWords.change)))),
+            logged.length <= this.listed ? null : el("p", {}, el("button", { type: "button",
+                onclick: () => {
+                    this.listed += LISTED;
+                    this.draw();
+                } }, heatWords.older)))];
     }
 
     /* ---- metal ---- */
 
+    /** Asks for what no reading tells; what is left empty is assumed, and said so. */
+    drawMetalForm() {
+        const say = heatWords;
+        const number = () => textInput({ inputmode: "decimal" });
+        setScope("metal");
+        const form = el("form", { novalidate: true, onsubmit: (/** @type {Event} */ event) => {
+            event.preventDefault();
+            this.askMetal(form);
+        } }, el("p", {}, say.metalAskHint),
+        field("out_l", say.metalOut, number(), { unit: volumeUnit(this.site) }),
+        field("dosed_g", say.metalDosed, number(), { unit: "g", hint: say.metalDosedHint }),
+        el("p", {}, el("button", {}, say.metalAsk)));
+        setScope("");
+        place(byId("metal"), el("h2", {}, say.metalHead),
+            el("div", { id: "metal-answer", "aria-live": "polite" }), el("details", {},
+                el("summary", { class: "row" }, say.metalAskHead), form));
+    }
+
+    /** @param {HTMLFormElement} form */
+    async askMetal(form) {
+        /** @type {FormFault[]} */
+        const faults = [];
+        /** @type {Record<string, number>} */
+        const said = {};
+        clearFaults(form);
+        for (const name of ["out_l", "dosed_g"]) {
+            const text = valueOf(form, name);
+            if (text.trim() === "")
+                continue;
+            const read = name === "out_l" ? readVolume(text, this.site) : readDecimal(text);
+            if (!read.ok)
+                faults.push({ field: name, text: heatWords.notNumber });
+            else
+                said[name] = "stored" in read ? read.stored * 1000 : read.value;
+        }
+        if (faults.length > 0)
+            return showFaults(form, faults);
+        this.said = said;
+        try {
+            await this.loadMetal();
+        } catch (error) {
+            showFaults(form, faultsOf(error, () => null));
+        }
+    }
+
     async loadMetal() {
         const answers = await Promise.all(["copper", "iron"].map((metal) =>
-            get("metal", { ...this.pair, metal })));
-        place(byId("metal"), el("h2", {}, heatWords.metalHead),
-            answers.flatMap((answer) => this.metalPart(answer)),
+            get("metal", { ...this.pair, ...this.said, metal,
+                dosed_g: metal === "copper" ? this.said.dosed_g : undefined })));
+        place(byId("metal-answer"), answers.flatMap((answer) => this.metalPart(answer)),
             el("p", { class: "quiet" }, heatWords.metalNote));
     }
 
@@ -155,152 +208,5 @@ export class HeatPast {
             b.assumed.map((key) => say.metalAssumed[key] ?? key).join(", "))),
         answer.signs.length === 0 ? null : el("p", {}, say.signs(answer.signs
             .map((key) => say.signNames[key] ?? key).join(", ")))];
-    }
-
-    /* ---- a new warm-up ---- */
-
-    drawForm() {
-        const say = heatWords;
-        const degree = shownUnit("°C", this.site).symbol;
-        const number = (/** @type {string} */ value = "") =>
-            textInput({ inputmode: "decimal", value });
-        setScope("log");
-        const shared = check("meter_is_shared", say.shared);
-        const sun = check("probe_in_sun", say.inSun);
-        const form = el("form", { novalidate: true, onsubmit: (/** @type {Event} */ event) => {
-            event.preventDefault();
-            this.save(form);
-        } },
-        field("day", say.logDay, textInput({ value: "today" })),
-        el("div", { class: "pair" },
-            field("time", say.logStart, textInput()),
-            field("end_time", say.logEnd, textInput()),
-            field("start_temp_c", say.tempBefore, number(), { unit: degree }),
-            field("end_temp_c", say.tempAfter, number(), { unit: degree }),
-            field("meter_start", say.meterBefore, number()),
-            field("meter_end", say.meterAfter, number()),
-            field("unit", say.meterUnit, select(Object.entries(say.units), this.unit)),
-            field("burner_h", say.burnerHours, number()),
-            field("air_temp_c", say.logAir, number(), { unit: degree }),
-            field("cover", say.logCover, select(/** @type {[string, string][]} */ (
-                Object.entries(say.covers).filter(([key]) => key !== "own")), "bubble"))),
-        shared.row, sun.row,
-        el("p", { class: "save" }, el("button", { class: "strong" }, say.save)));
-        setScope("");
-        place(byId("log"), el("h2", {}, say.logHead), el("p", {}, say.logWhy),
-            el("details", {}, el("summary", { class: "row" }, say.logOpen), form));
-    }
-
-    /** Start and end as local times. @param {HTMLFormElement} form
-     * @param {FormFault[]} faults */
-    readTimes(form, faults) {
-        const day = readDay(valueOf(form, "day"), civil(this.site.zone, now()));
-        const start = readTime(valueOf(form, "time"));
-        const end = readTime(valueOf(form, "end_time"));
-        if (!day.ok)
-            faults.push({ field: "day", text: entryWords.dayFaults[day.code] });
-        if (!start.ok)
-            faults.push({ field: "time", text: entryWords.timeFaults[start.code] });
-        if (!end.ok)
-            faults.push({ field: "end_time", text: entryWords.timeFaults[end.code] });
-        if (!day.ok || !start.ok || !end.ok)
-            return {};
-        /* An end before the start on the clock is the next morning's. */
-        const later = new Date(Date.UTC(day.day.year, day.day.month - 1, day.day.day +
-            (end.time <= start.time ? 1 : 0)));
-        return { local: { date: dayText(day.day), time: start.time },
-            ended_local: { date: later.toISOString().slice(0, 10), time: end.time } };
-    }
-
-    /** @param {HTMLFormElement} form @param {FormFault[]} faults */
-    read(form, faults) {
-        /** @param {string} name @param {boolean} needed @param {boolean} is_temp */
-        const number = (name, needed, is_temp) => {
-            const text = valueOf(form, name);
-            if (text.trim() === "" && !needed)
-                return undefined;
-            const read = is_temp ? readValue(TEMP, text, "°C", this.site) : readDecimal(text);
-            if (!read.ok)
-                faults.push({ field: name, text: is_temp ? heatWords.notTemp
-                    : heatWords.notNumber });
-            return read.ok ? "stored" in read ? read.stored : read.value : undefined;
-        };
-        const byHours = valueOf(form, "burner_h").trim() !== "" &&
-            valueOf(form, "meter_end").trim() === "";
-        const flags = new FormData(form);
-        return { ...this.pair, ...this.readTimes(form, faults),
-            start_temp_c: number("start_temp_c", true, true),
-            end_temp_c: number("end_temp_c", true, true),
-            ...(byHours ? { source: "burner_hours", burner_h: number("burner_h", true, false) }
-                : { source: "meter", unit: valueOf(form, "unit"),
-                    meter_start: number("meter_start", true, false),
-                    meter_end: number("meter_end", true, false),
-                    meter_is_shared: flags.has("meter_is_shared") }),
-            air_temp_c: number("air_temp_c", false, true),
-            cover: valueOf(form, "cover"), probe_in_sun: flags.has("probe_in_sun"),
-            ...byMember() };
-    }
-
-    /** @param {HTMLFormElement} form */
-    async save(form) {
-        /** @type {FormFault[]} */
-        const faults = [];
-        const body = this.read(form, faults);
-        clearFaults(form);
-        if (faults.length > 0)
-            return showFaults(form, faults);
-        try {
-            const saved = await send("POST", "warm-ups", body, { key: makeKey() });
-            await this.load();
-            this.said(saved.body);
-        } catch (error) {
-            this.refused(form, error);
-        }
-    }
-
-    /** @param {HTMLFormElement} form @param {unknown} error */
-    refused(form, error) {
-        showFaults(form, error instanceof Problem ? error.faults.map((fault) => ({
-            field: FIELDS[fault.field.split(".")[0] ?? ""] ?? fault.field,
-            text: fault.detail })) : [{ field: "", text: words.unreachable }]);
-    }
-
-    /** What the new warm-up says. @param {import("./types.js").Fact} fact */
-    said(fact) {
-        const one = this.answer?.warm_ups.find((w) => w.id === fact.id);
-        const text = !one || one.efficiency === null ? heatWords.saved
-            : heatWords.warmUpSaid(this.percent(one.efficiency),
-                one.flaws.map((f) => f.text).join(" "));
-        this.drawForm();
-        byId("log").append(el("div", { class: "saved" }, el("p", {}, text),
-            undoButton("warm-ups", fact, () => this.load())));
-        announce(text);
-    }
-
-    /* ---- another meter ---- */
-
-    drawChange() {
-        const say = heatWords;
-        setScope("change");
-        const form = el("form", { novalidate: true, onsubmit: async (
-            /** @type {Event} */ event) => {
-            event.preventDefault();
-            try {
-                await send("POST", "meter-changes", { heater: this.pair.heater,
-                    what: valueOf(form, "what"), ...byMember() }, { key: makeKey() });
-                await this.load();
-                announce(say.saved);
-                form.append(el("p", { class: "saved" }, say.saved));
-            } catch (error) {
-                this.refused(form, error);
-            }
-        } },
-        field("what", say.changeWhat, select([["meter", say.changeMeter],
-            ["thermometer", say.changeThermometer]])),
-        el("p", {}, el("button", {}, say.changeSave)));
-        setScope("");
-        place(byId("change"), el("details", {},
-            el("summary", { class: "row" }, say.changeHead),
-            el("p", {}, say.changeWhy), form));
     }
 }

@@ -134,7 +134,11 @@ export const heatWords = {
     efficiencyLabel: "Efficiency of each warm-up over the years, with each season’s mean and its band. The table says the same.",
     efficiencyBand: "Drop: a warm-up. Cross: not used. Line and area: a season’s mean and where it lies with 90 percent.",
     seasonColumns: ["Season", "Mean", "90 percent"],
-    flagged: "Warm-ups with a doubt",
+    logged: /** @param {number} all @param {number} doubted */
+        (all, doubted) => `Logged warm-ups: ${all}` +
+            (doubted > 0 ? `, ${doubted} with a doubt` : ""),
+    older: "Show older ones",
+    change: "Correct or withdraw",
     warmUpLacks: "Setup lacks the volume or the rated input. ",
 
     /* metal */
@@ -153,6 +157,12 @@ export const heatWords = {
         (from, to, grams, half) => `From ${from} to ${to}: ${grams} ± ${half} g that nothing explains.`,
     metalCopper: "In a pool that is most often the heater’s exchanger dissolving.",
     metalNote: "A lower bound: plating, filters and sequestrants hide metal. One finding in twenty is chance. A saturation index says nothing about copper.",
+    metalAskHead: "Water drained, copper dosed",
+    metalAskHint: "Between the two tests. What you leave empty is assumed to be none.",
+    metalOut: "Drained, backwashed, splashed out",
+    metalDosed: "Copper in products",
+    metalDosedHint: "Algaecide: its weight times the percent of copper on the label.",
+    metalAsk: "Reckon with these",
     metalAssumed: /** @type {Record<string, string>} */ ({
         out_l: "no water drained or backwashed",
         fill_l: "4 mm of evaporation a day made good",
@@ -175,6 +185,14 @@ export const heatWords = {
     logDay: "Day it was lit",
     logStart: "Lit at",
     logEnd: "Off at",
+    logEndDay: "Day it went off, if later",
+    correctHead: "Correct a warm-up",
+    correctSave: "Save the correction",
+    why: "Why does it change?",
+    whyNeeded: "Say why, for whoever reads the history.",
+    withdraw: "Withdraw this warm-up",
+    withdrawn: "Withdrawn. It stays in the history and no longer counts.",
+    keepAsIs: "Leave it as it is",
     tempBefore: "Water before",
     tempAfter: "Water after",
     meterBefore: "Meter before",
@@ -188,10 +206,17 @@ export const heatWords = {
     warmUpSaid: /** @param {string} percent @param {string} flaws */
         (percent, flaws) => `Saved: ${percent} percent. ${flaws}`.trim(),
     changeHead: "Another meter or thermometer",
-    changeWhy: "A new one may read otherwise, so a new series begins now. Nothing is lost.",
+    changeWhy: "A new one may read otherwise, so a new series begins with it. Nothing is lost.",
     changeWhat: "What was replaced?",
-    changeMeter: "The gas meter",
-    changeThermometer: "The thermometer",
+    changeNames: /** @type {Record<string, string>} */ ({ meter: "The gas meter",
+        thermometer: "The thermometer" }),
+    changeDay: "On which day?",
+    changeTime: "At what time?",
+    changeTimeHint: "Empty: now if it was today, else the start of that day.",
+    changeLine: /** @param {string} at @param {string} what */
+        (at, what) => `${at}: ${what.toLowerCase()} was replaced.`,
+    takeBack: "Take it back",
+    takeBackReason: "Told by mistake",
     changeSave: "Begin a new series",
 
     checks: {
