@@ -377,7 +377,7 @@ flow("a dose is logged in the site's units and ends the answer", async (house, h
   await page.selectOption('#dose [name="entry"]', "before_heater");
   await untilText(page, "#dose", /meets the exchanger at full strength/);
   await page.click("#dose button.strong");
-  await untilText(page, ".saved", /Saved: 0\.25 gal of hydrochloric \(muriatic\) acid, today/);
+  await untilText(page, ".saved", /Saved: 1 qt of hydrochloric \(muriatic\) acid, today/);
   await untilText(page, ".effect", /Test first/);
   const [dose] = (await house.get("/api/v1/doses?water=1")).json.doses;
   assert.equal(dose.amount, 946.352946); // 1 US quart in mL

@@ -234,6 +234,13 @@ test("what pH does while nobody doses is a sentence with a band, and follows the
     await page.click("#drift label:has-text('Strong')");
     await until(() => textOf(page, "#drift"), (now) => now !== said && /to between/.test(now));
     assert.equal(await page.locator("#drift svg[role=img]").count(), 1);
+    const walls = () => page.locator("#drift svg text.on").allTextContents();
+    assert.deepEqual((await walls()).slice(0, 2), ["7.6", "7.4"]); // the plan's own range
+    await page.click("text=Wanted ranges and most of one dose");
+    await page.fill("[name='wanted.ph.low']", "7.2");
+    await page.fill("[name='wanted.ph.high']", "7.8");
+    await page.click("text=Save ranges");
+    await until(walls, (now) => now[0] === "7.8" && now[1] === "7.2");
   }, {}, { ...WATER, ph: 7.4 }));
 
 test("volume by a weighed dose is told with its band; too small a rise is refused", () =>
@@ -250,6 +257,11 @@ test("volume by a weighed dose is told with its band; too small a rise is refuse
     await page.click("#volume button");
     // 19.8 kg over 400 mg/L are 49.5 m3: 13,077 gal
     await untilText(page, "#volume", /About 13,?\d{3} gal, between 1\d,?\d{3} gal and/);
+    await page.click("text=Use it in Setup");
+    await untilText(page, "#volume", /Setup holds this volume now/);
+    const water = (await house.daemon.get("/api/v1/waters/1")).json;
+    // 44.1 lb in g, 99 % salt or all of it, over 400 g/m3
+    assert.ok(water.volume_m3 > 49 && water.volume_m3 < 50.1, String(water.volume_m3));
     opened.expectStatus(422);
     await fill("after_mg_per_l", "1010");
     await page.click("#volume button");

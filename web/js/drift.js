@@ -23,12 +23,16 @@ const WIDTH = 340;
 export class Drift {
     /** @param {HTMLElement} target @param {import("./types.js").Site} site
      * @param {{heater: number | undefined, water: number | undefined}} pair
-     * @param {{key: string, words: string}[]} quantities */
-    constructor(target, site, pair, quantities) {
+     * @param {{key: string, words: string}[]} quantities
+     * @param {() => {low: number, high: number} | null} range of pH that plans aim at */
+    constructor(target, site, pair, quantities, range) {
         this.site = site;
         this.pair = pair;
         this.quantities = quantities;
         this.features = "still";
+        this.range = range;
+        /** @type {Answer | null} */
+        this.drawn = null;
         this.answer = el("div", {});
         setScope("drift");
         target.replaceChildren(el("h2", {}, treatmentWords.drift), this.answer,
@@ -42,13 +46,20 @@ export class Drift {
 
     async read() {
         try {
-            this.draw((await send("POST", "drift/trial", { ...this.pair, days: DAYS,
-                features: this.features })).body);
+            this.drawn = (await send("POST", "drift/trial", { ...this.pair, days: DAYS,
+                features: this.features })).body;
+            this.redraw();
             this.target.hidden = false;
         } catch (error) {
             console.info(error); /* the plan beside it says what is wrong */
             this.target.hidden = true;
         }
+    }
+
+    /** The same answer, between the walls of now. */
+    redraw() {
+        if (this.drawn)
+            this.draw(this.drawn);
     }
 
     /** @param {Answer} answer */
@@ -87,10 +98,11 @@ export class Drift {
 
     /** @param {Answer} answer @param {Band} ph */
     drawing(answer, ph) {
+        const range = this.range();
         return channelDrawing({ label: `${treatmentWords.driftDrawing}: ${this.sentence(ph)}`,
             time_s: ph.likely.map((_, i) => answer.at + i * DAY_S), value: ph.likely,
-            band: { low: ph.low, high: ph.high }, low: 7.2, high: 7.8, high_is_limit: false,
-            from: answer.at, now: answer.at, until: answer.at + DAYS * DAY_S,
+            band: { low: ph.low, high: ph.high }, low: range?.low ?? null,
+            high: range?.high ?? null, high_is_limit: false, from: answer.at, now: answer.at, until: answer.at + DAYS * DAY_S,
             good_until: null, zone: this.site.zone, text: (v) => this.text(v) }, WIDTH);
     }
 }

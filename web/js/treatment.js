@@ -61,10 +61,17 @@ class TreatmentPage {
             if (Object.keys(this.ticked).length === 0)
                 this.ask();
         });
-        this.drift = new Drift(byId("drift"), this.site, this.pair, lists.quantities);
-        volumeByDose(byId("volume"), this.site);
+        this.drift = new Drift(byId("drift"), this.site, this.pair, lists.quantities,
+            () => this.wanted.range("ph"));
+        volumeByDose(byId("volume"), this.site, `waters/${this.pair.water}`, () => {
+            this.ask();
+            this.drift.read();
+        });
         this.wanted = new Wanted(byId("wanted"), this.site, lists.quantities,
-            `waters/${this.pair.water}/wanted`, () => this.ask());
+            `waters/${this.pair.water}/wanted`, () => {
+                this.ask();
+                this.drift.redraw();
+            });
         this.fillPart = fillForm(byId("fill"), this.site, lists.quantities,
             `waters/${this.pair.water}/fill`, () => this.ask());
     }

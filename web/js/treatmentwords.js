@@ -185,8 +185,9 @@ export const treatmentWords = {
     volumeStep: "Smallest step of the test",
     volumeAsk: "Reckon",
     volumeIs: /** @param {string} volume @param {string} low @param {string} high */
-        (volume, low, high) => `About ${volume}, between ${low} and ${high} (95 %). Setup keeps ` +
-            "the volume.",
+        (volume, low, high) => `About ${volume}, between ${low} and ${high} (95 %).`,
+    volumeTake: "Use it in Setup",
+    volumeTaken: "Setup holds this volume now; the plan above counts with it.",
     wanted: "Wanted ranges and most of one dose",
     wantedLead: "What plans for this water aim for. The test kit’s label, the pool’s builder " +
         "and the local code come first.",

@@ -114,8 +114,8 @@ export function amountText(stored, liquid, site) {
 function handyUnit(stored, liquid, site) {
     if (site.units === "si")
         return liquid ? (stored < 1000 ? "mL" : "L") : (stored < 1000 ? "g" : "kg");
-    if (liquid)
-        return stored < 946 ? "fl oz" : "gal";
+    if (liquid) /* nothing below one of its unit, where a smaller one is there */
+        return stored < 946 ? "fl oz" : stored < 3785 ? "qt" : "gal";
     return stored < 453 ? "oz" : "lb";
 }
 

@@ -1,26 +1,33 @@
 /*
  * How much water there is, by a weighed dose and a test before and after it.
  */
-import { send } from "./api.js";
-import { el } from "./dom.js";
+import { getWithTag, send } from "./api.js";
+import { announce, el, place } from "./dom.js";
 import { entryWords } from "./entrywords.js";
 import { clearFaults, field, select, setScope, showFaults, textInput, valueOf } from "./form.js";
 import { readDecimal } from "./numbers.js";
 import { faultsOf } from "./saved.js";
 import { treatmentWords } from "./treatmentwords.js";
 import { amountToStored, amountUnits, volumeText, volumeUnit } from "./typed.js";
+import { byMember } from "./undo.js";
 import { shownUnit } from "./units.js";
 
+/** What one more press does with a volume that was found.
+ * @typedef {(volume_m3: number) => Promise<void>} Take */
 
-/** @param {HTMLElement} target @param {import("./types.js").Site} site */
-export function volumeByDose(target, site) {
+/** @param {HTMLElement} target @param {import("./types.js").Site} site
+ * @param {string} path of the water @param {() => void} taken */
+export function volumeByDose(target, site, path, taken) {
     setScope("volume");
     const unit = shownUnit("mg/L", site).symbol;
     const number = () => textInput({ inputmode: "decimal" });
     const result = el("p", { role: "status" });
     const form = el("form", { novalidate: true, onsubmit: (/** @type {Event} */ event) => {
         event.preventDefault();
-        reckon(form, result, site);
+        reckon(form, result, site, async (volume_m3) => {
+            await takeOver(path, volume_m3);
+            taken();
+        });
     } },
     field("product", treatmentWords.volumeProduct, select(treatmentWords.volumeProducts)),
     el("div", { class: "amount" }, field("amount_g", treatmentWords.volumeAmount, number()),
@@ -35,9 +42,39 @@ export function volumeByDose(target, site) {
         el("p", { class: "quiet" }, treatmentWords.volumeLead), form));
 }
 
+const NOT_SENT = ["id", "version", "etag", "changed_at"];
+
+/** The water as it is kept, with another volume, in hundredths. @param {string} path
+ * @param {number} volume_m3 */
+async function takeOver(path, volume_m3) {
+    const { body, etag } = await getWithTag(path);
+    const kept = Object.entries(body).filter(([name, value]) => value !== null &&
+        !NOT_SENT.includes(name));
+    await send("PUT", path, { ...Object.fromEntries(kept),
+        volume_m3: Math.round(volume_m3 * 100) / 100, ...byMember() }, { match: etag });
+}
+
+/** @param {HTMLElement} result @param {string} text @param {number} volume_m3
+ * @param {Take} take */
+function offer(result, text, volume_m3, take) {
+    const button = el("button", { type: "button", onclick: async () => {
+        button.disabled = true;
+        try {
+            await take(volume_m3);
+            place(result, text, " ", treatmentWords.volumeTaken);
+            announce(treatmentWords.volumeTaken);
+        } catch (error) {
+            button.disabled = false;
+            place(result, text, " ", faultsOf(error, () => null).map((f) => f.text).join(" "),
+                " ", button);
+        }
+    } }, treatmentWords.volumeTake);
+    place(result, text, " ", button);
+}
+
 /** @param {HTMLFormElement} form @param {HTMLElement} result
- * @param {import("./types.js").Site} site */
-async function reckon(form, result, site) {
+ * @param {import("./types.js").Site} site @param {Take} take */
+async function reckon(form, result, site, take) {
     /** @type {import("./form.js").FormFault[]} */
     const faults = [];
     clearFaults(form);
@@ -61,7 +98,8 @@ async function reckon(form, result, site) {
             amount_g: amountToStored(values.amount_g ?? 0, valueOf(form, "unit")) });
         const [volume, low, high] = [body.volume_m3, body.low_m3, body.high_m3].map((v) =>
             `${volumeText(v, site)} ${volumeUnit(site)}`);
-        result.textContent = treatmentWords.volumeIs(volume ?? "", low ?? "", high ?? "");
+        offer(result, treatmentWords.volumeIs(volume ?? "", low ?? "", high ?? ""),
+            body.volume_m3, take);
     } catch (error) {
         showFaults(form, faultsOf(error, () => null));
     }

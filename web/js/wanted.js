@@ -67,6 +67,12 @@ export class Wanted {
                     onclick: () => this.store({}, {}) }, treatmentWords.wantedReset)));
     }
 
+    /** What plans aim at. @param {string} key @returns {Range | null} */
+    range(key) {
+        const kept = this.kept?.wanted[key];
+        return kept === undefined ? this.kept?.defaults.wanted[key] ?? null : kept;
+    }
+
     /** @param {string} key */
     quantity(key) {
         return this.quantities.find((q) => q.key === key) ?? { key, words: key, unit: "" };
