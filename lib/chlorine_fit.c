@@ -67,13 +67,15 @@ static void set_prior(double *x, double *p, int n, int i, double mean, double sd
 }
 
 /* How well the sun's part is known in advance (ln): by a third to a half from sources,
- * less without place or depth, hardly at all while nobody knows what shields from it.
+ * less without place or depth or under a cover, hardly at all while nobody knows what shields from it.
  */
 static double sun_prior_sd(const struct coil_fit *fit)
 {
     if (!fit->basis.has_cyanuric_acid && !fit->pool.is_indoor)
         return 1.2;
-    return fit->pool.has_place && !fit->depth_is_guessed ? 0.6 : 0.8;
+    return fit->pool.has_place && !fit->depth_is_guessed && !fit->pool.cover_is_guessed
+               ? 0.6
+               : 0.8;
 }
 
 /* What sources and practice say before anything is read: docs/model.md. */

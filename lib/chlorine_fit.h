@@ -54,6 +54,7 @@ struct coil_fit_pool {
     struct coil_loss_place place; /* light as usual; NaN depth: not known */
     bool has_place;               /* latitude and longitude are known */
     bool is_indoor;               /* no sun */
+    bool cover_is_guessed;        /* what a cover keeps off is not well known */
     bool no_cyanuric_acid;        /* said to have none */
     bool is_fed;                  /* salt cell or feeder: chlorine that nobody logs */
     double usual_temp_c;          /* until one is read; NaN: 25 */

@@ -9,6 +9,7 @@ static const char *const sanitisers[] = {"chlorine", "salt_chlorine", "bromine",
                                          "biguanide", NULL};
 static const char *const linings[] = {"plaster", "tile", "vinyl", "fibreglass", NULL};
 static const char *const covers[] = {"none", "bubble", "solid", "automatic", NULL};
+static const char *const cover_uses[] = {"unknown", "night", "day", NULL};
 static const char *const fills[] = {"mains", "well", "rain", "softened", NULL};
 
 static cJSON *water_json(const struct db_water *water)
@@ -33,6 +34,9 @@ static cJSON *water_json(const struct db_water *water)
     api_add_e6_or_null(object, "volume_m3", water->volume_m3_e6);
     api_add_e6_or_null(object, "surface_m2", water->surface_m2_e6);
     api_add_e6_or_null(object, "depth_m", water->depth_m_e6);
+    cJSON_AddNumberToObject(object, "shade_percent", water->shade_percent);
+    cJSON_AddNumberToObject(object, "cloud_percent", water->cloud_percent);
+    cJSON_AddStringToObject(object, "cover_use", cover_uses[water->cover_use]);
     return object;
 }
 
@@ -76,6 +80,14 @@ static int choice(struct form *form, const char *member, const char *const *name
     return index;
 }
 
+static int percent(struct form *form, const char *member)
+{
+    int64_t value = 0;
+
+    form_integer(form, member, 0, 100, FORM_OPTIONAL, &value);
+    return (int)value;
+}
+
 static void read_water(struct form *form, struct db_water *water)
 {
     form_text(form, "name", FORM_REQUIRED, water->name, sizeof water->name);
@@ -91,6 +103,10 @@ static void read_water(struct form *form, struct db_water *water)
     form_e6(form, "volume_m3", 0.05, 20000, FORM_OPTIONAL, &water->volume_m3_e6);
     form_e6(form, "surface_m2", 0.1, 10000, FORM_OPTIONAL, &water->surface_m2_e6);
     form_e6(form, "depth_m", 0.05, 20, FORM_OPTIONAL, &water->depth_m_e6);
+    water->shade_percent = percent(form, "shade_percent");
+    water->cloud_percent = percent(form, "cloud_percent");
+    water->cover_use =
+        (enum db_cover_use)choice(form, "cover_use", cover_uses, FORM_OPTIONAL);
 }
 
 /* Reads the body; answers and returns false when it is refused. */

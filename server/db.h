@@ -223,6 +223,7 @@ enum db_cover { DB_COVER_NONE, DB_COVER_BUBBLE, DB_COVER_SOLID, DB_COVER_AUTOMAT
                 DB_COVER_COUNT };
 enum db_fill { DB_FILL_MAINS, DB_FILL_WELL, DB_FILL_RAIN, DB_FILL_SOFTENED,
                DB_FILL_COUNT };
+enum db_cover_use { DB_COVER_USE_UNKNOWN, DB_COVER_AT_NIGHT, DB_COVER_BY_DAY };
 
 struct db_water {
     int64_t id, version, at, actor_id;
@@ -235,6 +236,9 @@ struct db_water {
     int64_t volume_m3_e6;  /* 0 not known */
     int64_t surface_m2_e6; /* 0 not known */
     int64_t depth_m_e6;    /* mean; 0 not known */
+    int shade_percent;     /* of the light, as usual; 0 none, or not said */
+    int cloud_percent;     /* of the sky, likewise */
+    enum db_cover_use cover_use; /* without a cover not looked at */
 };
 
 enum db_fuel { DB_NATURAL_GAS, DB_PROPANE, DB_HEAT_PUMP, DB_ELECTRIC, DB_FUEL_COUNT };

@@ -98,7 +98,7 @@ enum db_status db_site_put(struct db *db, struct db_site *site)
 #define WATER_COLUMNS                                                                  \
     "water_id, version, at, actor_id, name, is_spa, indoor, winter_closed,"            \
     " no_cyanuric_acid, sanitiser, lining, cover, fill, volume_m3_e6, surface_m2_e6,"  \
-    " depth_m_e6"
+    " depth_m_e6, shade_percent, cloud_percent, cover_use"
 
 static void read_water(sqlite3_stmt *stmt, struct db_water *out)
 {
@@ -119,6 +119,9 @@ static void read_water(sqlite3_stmt *stmt, struct db_water *out)
     out->volume_m3_e6 = sqlite3_column_int64(stmt, 13);
     out->surface_m2_e6 = sqlite3_column_int64(stmt, 14);
     out->depth_m_e6 = sqlite3_column_int64(stmt, 15);
+    out->shade_percent = sqlite3_column_int(stmt, 16);
+    out->cloud_percent = sqlite3_column_int(stmt, 17);
+    out->cover_use = (enum db_cover_use)sqlite3_column_int(stmt, 18);
 }
 
 static enum db_status insert_water(struct db *db, const struct db_water *water,
@@ -126,13 +129,14 @@ static enum db_status insert_water(struct db *db, const struct db_water *water,
 {
     sqlite3_stmt *stmt =
         db_prepare(db, "INSERT INTO water_version (" WATER_COLUMNS ") VALUES"
-                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+                       " (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
 
     db_bind(stmt, 1, water->id, version, water->at, water->actor_id);
     db_bind_text(stmt, 5, water->name);
     db_bind(stmt, 6, water->is_spa, water->indoor, water->winter_closed,
             water->no_cyanuric_acid, water->sanitiser, water->lining, water->cover,
-            water->fill, water->volume_m3_e6, water->surface_m2_e6, water->depth_m_e6);
+            water->fill, water->volume_m3_e6, water->surface_m2_e6, water->depth_m_e6,
+            water->shade_percent, water->cloud_percent, water->cover_use);
     return db_run_once(db, stmt);
 }
 

@@ -334,6 +334,28 @@ static enum db_status merge(struct builder *b)
     return status;
 }
 
+/* Of the light by day, through a cover that is on. From memory, for a bubble cover;
+ * swimming and gaps, for the others. The pool's own sun scale takes the rest. */
+#define PASSES_BUBBLE 0.4
+#define PASSES_OTHER 0.1
+
+static void take_light(const struct db_water *water, struct coil_fit_pool *out)
+{
+    struct coil_loss_light *light = &out->place.light;
+
+    light->shade_fraction = water->shade_percent / 100.0;
+    light->cloud_fraction = water->cloud_percent / 100.0;
+    light->cover_pass_fraction = 1;
+    light->depth_m = NAN;
+    light->uv_attenuation_per_m = COIL_UV_ATTENUATION_PER_M;
+    if (water->cover == DB_COVER_NONE)
+        return;
+    out->cover_is_guessed = water->cover_use != DB_COVER_AT_NIGHT;
+    if (water->cover_use == DB_COVER_BY_DAY)
+        light->cover_pass_fraction =
+            water->cover == DB_COVER_BUBBLE ? PASSES_BUBBLE : PASSES_OTHER;
+}
+
 static void take_pool(const struct db_site *site, const struct db_water *water,
                       struct coil_fit_pool *out)
 {
@@ -341,9 +363,7 @@ static void take_pool(const struct db_site *site, const struct db_water *water,
     double surface_m2 = decimal_to_double(water->surface_m2_e6);
 
     memset(out, 0, sizeof *out); /* also between members: pools are compared whole */
-    out->place.light.cover_pass_fraction = 1;
-    out->place.light.depth_m = NAN;
-    out->place.light.uv_attenuation_per_m = COIL_UV_ATTENUATION_PER_M;
+    take_light(water, out);
     out->has_place = site->has_place;
     out->is_indoor = water->indoor;
     out->no_cyanuric_acid = water->no_cyanuric_acid;

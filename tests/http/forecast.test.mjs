@@ -177,6 +177,43 @@ test("later than thirty days after the test nothing is said", async () => {
   assert.equal(answer.ph.likely.at(-1), null);
 });
 
+test("shade, cloud and a cover by day leave more chlorine; one not told about widens the band",
+  async () => {
+    const own = await startDaemon();
+    try {
+      // On the equator, an hour before noon: 66 degrees or more at any season.
+      const start = now_s(), hour = new Date().getUTCHours() + new Date().getUTCMinutes() / 60;
+      await setUp(own, { site: { latitude: 0, longitude: (11 - hour) * 15, zone: "UTC" } });
+      await mustRead(own, { ph: 7.4, [FC]: 4, cyanuric_acid_mg_per_l: 0 }, { at: start });
+      const left = async (changes) => {
+        const water = (await own.get("/api/v1/waters/1")).json;
+        const { name, kind, sanitiser, volume_m3 } = water;
+        const reply = await own.send("PUT", "/api/v1/waters/1",
+          { name, kind, sanitiser, volume_m3, depth_m: 1.4, ...changes }, { "If-Match": water.etag });
+        assert.equal(reply.status, 200, reply.text);
+        const at = start + 2 * 3600;
+        const answer = (await own.get(
+          `/api/v1/forecast?water=1&from=${at}&until=${at}`)).json;
+        return { likely: answer[FC].likely[0], width: answer[FC].high[0] - answer[FC].low[0] };
+      };
+      const open = await left({});
+      assert.ok(open.likely < 1.6, `${open.likely}`); // 75 to 90 % go within two hours
+      const covered = await left({ cover: "solid", cover_use: "day" });
+      assert.ok((await left({ shade_percent: 50 })).likely > open.likely + 0.3);
+      assert.ok((await left({ cloud_percent: 100 })).likely > open.likely + 0.3);
+      assert.ok(covered.likely > 3, `${covered.likely}`);
+      const night = await left({ cover: "bubble", cover_use: "night" });
+      assert.deepEqual(night, open);
+      const untold = await left({ cover: "bubble" });
+      assert.ok(untold.width > night.width, `${untold.width} ${night.width}`);
+      for (const bad of [{ shade_percent: 101 }, { cloud_percent: -1 },
+        { cover_use: "often" }, { shade_percent: 0.5 }])
+        await assert.rejects(left(bad));
+    } finally {
+      await own.stop();
+    }
+  });
+
 test("where the sun stays down it says that it does", async () => {
   const polar = await startDaemon();
   try {

@@ -108,6 +108,14 @@ function readSite(form, faults, where) {
 
 /* ---- a water ---- */
 
+/** A choice of percents; one that the API set stays among them.
+ * @param {string} name @param {string} label @param {Record<number, string>} words
+ * @param {number | undefined} percent */
+function share(name, label, words, percent = 0) {
+    return field(name, label, select(
+        Object.entries({ [percent]: `${percent} %`, ...words }), String(percent)));
+}
+
 /** @param {Water | null} water @param {Site} site */
 export function waterFields(water, site) {
     const names = setupWords;
@@ -140,6 +148,10 @@ export function waterFields(water, site) {
                     water?.lining ?? "plaster")),
                 field("cover", names.cover, select(Object.entries(names.covers),
                     water?.cover ?? "none")),
+                field("cover_use", names.coverUse, select(
+                    Object.entries(names.coverUses), water?.cover_use ?? "unknown")),
+                share("shade_percent", names.shade, names.shades, water?.shade_percent),
+                share("cloud_percent", names.cloud, names.clouds, water?.cloud_percent),
                 field("fill", names.fill, select(Object.entries(names.fills),
                     water?.fill ?? "mains")),
                 field("surface_m2", names.surface, surface, { unit: areaUnit(site) }),
@@ -185,6 +197,9 @@ export function readWater(form, faults, site, water) {
     return { name: needed(form, "name", faults), kind: valueOf(form, "kind"),
         sanitiser: valueOf(form, "sanitiser"), lining: valueOf(form, "lining"),
         cover: valueOf(form, "cover"), fill: valueOf(form, "fill"),
+        cover_use: valueOf(form, "cover_use"),
+        shade_percent: Number(valueOf(form, "shade_percent")),
+        cloud_percent: Number(valueOf(form, "cloud_percent")),
         indoor: valueOf(form, "indoor") !== "",
         no_cyanuric_acid: valueOf(form, "no_cyanuric_acid") !== "",
         winter_closed: valueOf(form, "winter_closed") !== "",

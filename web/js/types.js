@@ -44,6 +44,9 @@
  * @property {number | null} volume_m3
  * @property {number | null} surface_m2
  * @property {number | null} depth_m
+ * @property {number} shade_percent
+ * @property {number} cloud_percent
+ * @property {"unknown" | "night" | "day"} cover_use
  */
 
 /**
