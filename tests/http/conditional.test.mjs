@@ -63,6 +63,8 @@ function queryOf({ operation, names }) {
 /** Its target, or null where nothing of that kind is there.
  *  @param {(typeof operations)[number]} one */
 function targetOf(one) {
+  if (one.template.includes("{token}")) return null; /* calendar.test.mjs has tokens */
+  if (one.template === "/api/v1/events") return null; /* a stream, which does not end */
   const name = one.template.split("/")[3] ?? "";
   if (one.template.includes("{id}") && ids[name] === undefined) return null;
   return one.template.replace("{id}", String(ids[name])) + queryOf(one);
@@ -72,6 +74,10 @@ function targetOf(one) {
 const WITHOUT_KEY = new Map([
   ["treatment/trial", "computes, stores nothing"],
   ["line/trial", "computes, stores nothing"],
+  ["drift/trial", "computes, stores nothing"],
+  ["volume/trial", "computes, stores nothing"],
+  ["heater-checks", "computes, stores nothing"],
+  ["backups/{id}/restoration", "its answer would be kept in what it puts away"],
   ["import/cancel", "twice is once"],
   ["session", "its answer holds a secret"],
   ["session/end", "twice is once"],
@@ -99,12 +105,12 @@ test("every change is described with a key or a tag, and nothing else has one", 
 });
 
 test("what a change must bring is asked for, and a tag of before is refused", async () => {
-  const csv = { "Content-Type": "text/csv" };
   let keys = 0, tags = 0, stale = 0;
   for (const one of operations.filter(({ method }) => method !== "GET")) {
     const { method, template, names } = one;
     const target = targetOf(one) ?? template.replace("{id}", "1");
-    const type = one.operation.requestBody?.content?.["text/csv"] !== undefined ? csv : {};
+    const wanted = Object.keys(one.operation.requestBody?.content ?? {})[0] ?? "";
+    const type = wanted === "application/json" ? {} : { "Content-Type": wanted };
     const tag = names.has("IfMatch") ? { "If-Match": '"nothing-1"' } : {};
     const body = Object.keys(type).length > 0 ? "x" : {};
     if (names.has("IdempotencyKey")) {
