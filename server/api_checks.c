@@ -5,6 +5,7 @@
 
 #include "api.h"
 #include "api_common.h"
+#include "flue_json.h"
 #include "forecast_json.h"
 #include "heat_plan.h"
 #include "lib/heater_checks.h"
@@ -124,31 +125,65 @@ static void check_rise(struct form *form, struct checks *checks)
                                                               : "over");
 }
 
-/* "condensing": is the inlet so cold that flue gas condenses on the exchanger? */
-static void check_condensing(struct form *form, struct checks *checks)
+/* Of the newest flue test that tells it; 0 where there is none. */
+static enum db_status find_dew_point(struct db *db, const struct db_heater *heater,
+                                     int64_t now_s, double *out_c, int64_t *out_at)
+{
+    struct flue_cases cases;
+    enum db_status status = flue_cases_read(db, heater->id, 1, now_s, &cases);
+
+    *out_at = 0;
+    for (size_t i = cases.count; status == DB_OK && *out_at == 0 && i-- > 0;) {
+        const struct flue_case *one = &cases.list[i];
+
+        if (!one->test->sampled || !one->test->well_sampled ||
+            !one->result.is_known[COIL_FLUE_DEW_POINT])
+            continue;
+        *out_c = one->result.value[COIL_FLUE_DEW_POINT];
+        *out_at = one->test->fact.at;
+    }
+    flue_cases_finish(&cases);
+    return status;
+}
+
+/* "condensing": is the inlet so cold that flue gas condenses on the exchanger? Nothing
+ * condenses where nothing burns. */
+static enum db_status check_condensing(struct db *db, int64_t now_s, struct form *form,
+                                       struct checks *checks)
 {
     struct form child;
-    int64_t in_e6 = 0, dew_e6 = 0;
+    int64_t in_e6 = 0, dew_e6 = 0, test_at = 0;
     double dew_c =
         checks->heater.fuel == DB_PROPANE ? DEW_POINT_PROPANE_C : DEW_POINT_GAS_C;
     double margin_k;
+    enum db_status status = DB_OK;
     cJSON *one;
 
     if (!form_nested(form, "condensing", FORM_OPTIONAL, &child))
-        return;
+        return DB_OK;
     form_e6(&child, "inlet_temp_c", 0, 60, FORM_REQUIRED, &in_e6);
     if (form_e6(&child, "flue_dew_point_c", 20, 70, FORM_OPTIONAL, &dew_e6))
         dew_c = number_of(dew_e6);
     form_close(&child);
-    if (form->problem->count != 0 ||
-        coil_condensing_margin_k(number_of(in_e6), METAL_RISE_K, dew_c, &margin_k) !=
-            COIL_OK)
-        return;
+    if (form->problem->count != 0 || checks->heater.fuel == DB_ELECTRIC ||
+        checks->heater.fuel == DB_HEAT_PUMP)
+        return DB_OK;
+    if (dew_e6 == 0)
+        status = find_dew_point(db, &checks->heater, now_s, &dew_c, &test_at);
+    if (status != DB_OK || coil_condensing_margin_k(number_of(in_e6), METAL_RISE_K,
+                                                    dew_c, &margin_k) != COIL_OK)
+        return status;
     one = cJSON_AddObjectToObject(checks->answer, "condensing");
     forecast_add_number(one, "margin_k", margin_k, 0.1);
     forecast_add_number(one, "flue_dew_point_c", dew_c, 0.1);
+    cJSON_AddStringToObject(one, "dew_point_from",
+                            dew_e6 != 0    ? "given"
+                            : test_at != 0 ? "flue_test"
+                                           : "usual");
+    api_add_id_or_null(one, "flue_test_at", test_at);
     forecast_add_number(one, "metal_rise_k", METAL_RISE_K, 0.1);
     cJSON_AddBoolToObject(one, "condenses", margin_k < 0.0);
+    return DB_OK;
 }
 
 /* "scale": an order of magnitude. */
@@ -279,7 +314,8 @@ void api_checks_create(struct app *app, struct db *db, const struct request *req
         cJSON_AddNumberToObject(checks.answer, "heater", (double)checks.heater.id);
         check_meter(&form, &checks);
         check_rise(&form, &checks);
-        check_condensing(&form, &checks);
+        if (status == DB_OK)
+            status = check_condensing(db, api_now(app), &form, &checks);
         check_scale(&form, &checks);
     }
     form_close(&form);

@@ -17,6 +17,20 @@ static void read_heater(struct db *db, struct form *form, int64_t *out_heater_id
         problem_add(form->problem, "not_found", "heater", "There is no such heater.");
 }
 
+/* It gives several times what it takes, more or less with the air: an efficiency below
+ * one and a slow loss of it are no measures of a heat pump. */
+static void refuse_heat_pump(struct db *db, struct form *form, int64_t heater_id)
+{
+    struct db_heater heater;
+
+    if (heater_id != 0 && db_heater_get(db, heater_id, &heater) == DB_OK &&
+        heater.fuel == DB_HEAT_PUMP)
+        problem_add(
+            form->problem, "heat_pump", "heater",
+            "What a heat pump gives changes with the air. Its efficiency is not "
+            "judged here.");
+}
+
 static void read_water(struct db *db, struct form *form, struct db_warm_up *w)
 {
     struct db_water water;
@@ -104,6 +118,7 @@ static void read_warm_up(struct app *app, struct db *db, struct form *form, void
     struct db_warm_up *w = out;
 
     read_heater(db, form, &w->heater_id);
+    refuse_heat_pump(db, form, w->heater_id);
     read_water(db, form, w);
     w->ended_at = api_instant(app, db, form, "ended_at", "ended_local");
     form_e6(form, "start_temp_c", 0, 50, FORM_REQUIRED, &w->start_temp_e6);

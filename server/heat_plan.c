@@ -442,6 +442,8 @@ enum db_status heat_plan_make(struct db *db, const struct heat_ask *ask,
         return DB_OK;
     if (!m.water.indoor && !m.site.has_place && out->assumed_count < HEAT_LACKS_MAX)
         out->assumed[out->assumed_count++] = "place";
+    if (out->assumed_count < HEAT_LACKS_MAX)
+        out->assumed[out->assumed_count++] = "altitude"; /* no site tells its own */
     list_ways(&m);
     return plan_ways(&m);
 }

@@ -43,7 +43,7 @@ bool heat_pool(const struct db_water *water, double ground_temp_c,
 /* Surface, or volume over mean depth; 0 while neither is known. */
 double heat_area_m2(const struct db_water *water);
 
-#define HEAT_LACKS_MAX 6
+#define HEAT_LACKS_MAX 8
 #define HEAT_WAYS_MAX 5
 #define HEAT_TEMP_VALID_S (3 * 86400) /* an older temperature says nothing of now */
 

@@ -102,10 +102,10 @@ test("a cover saves and wind costs; the shares are of what is lost", async () =>
 test("what nobody said is named as assumed, and widens the range", async () => {
   const guessed = await plan({});
   assert.deepEqual(guessed.basis.assumed,
-    ["air_low_c", "air_high_c", "wind_m_per_s", "cloud_fraction", "efficiency"]);
+    ["air_low_c", "air_high_c", "wind_m_per_s", "cloud_fraction", "efficiency", "altitude"]);
   const known = await plan({ air_low_c: 10, air_high_c: 20, wind_m_per_s: 1,
     cloud_fraction: 0.5 });
-  assert.deepEqual(known.basis.assumed, ["efficiency"]);
+  assert.deepEqual(known.basis.assumed, ["efficiency", "altitude"]);
   const width = (a) => a.plan.hard.fuel - a.plan.easy.fuel;
   assert.ok(width(guessed) > width(known));
   assert.ok(Math.abs(guessed.plan.likely.fuel - known.plan.likely.fuel) < 0.02);

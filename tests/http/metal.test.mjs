@@ -128,6 +128,53 @@ test("clocking the meter: rate against the plate", async () => {
     "over");
 });
 
+// Methane with 12 % O2 in dry air: excess air e from 0.12 (8.52 + 9.52 e) = 2 e, so 2 of
+// 21.9 parts are water, 9.26 kPa, which saturates at 44.3 degC (steam tables).
+test("the dew point of the newest well sampled flue test counts", async () => {
+  const own = await startDaemon();
+  const condensing = async (at = own) => (await at.send("POST", "/api/v1/heater-checks",
+    { heater: 1, condensing: { inlet_temp_c: 30 } }, { "Idempotency-Key": null }))
+    .json.condensing;
+  try {
+    await setUp(own, { heater: { input_w: 117228 } });
+    const usual = await condensing();
+    assert.deepEqual([usual.flue_dew_point_c, usual.dew_point_from, usual.flue_test_at],
+      [54, "usual", null]);
+    const at = await now_s(own) - 86400;
+    const flueTest = async (more) => assert.equal((await own.send("POST",
+      "/api/v1/flue-tests", { heater: 1, technician: true, done_by: "Sam", by: "Robin",
+        co_ppm: 40, flue_temp_c: 220, air_temp_c: 20, air_humidity_percent: 0, ...more }))
+      .status, 201);
+    await flueTest({ at, o2_percent: 12, well_sampled: true });
+    await flueTest({ at: at + 3600, o2_percent: 4, well_sampled: false });
+    const told = await condensing();
+    assert.deepEqual([told.dew_point_from, told.flue_test_at], ["flue_test", at]);
+    assert.ok(Math.abs(told.flue_dew_point_c - 44.3) < 1, `${told.flue_dew_point_c}`);
+  } finally {
+    await own.stop();
+  }
+});
+
+test("nothing condenses in a heat pump, and its warm-ups are not judged", async () => {
+  const own = await startDaemon();
+  try {
+    await setUp(own, { heater: { fuel: "heat_pump", input_w: 3000 } });
+    const checked = await own.send("POST", "/api/v1/heater-checks",
+      { heater: 1, condensing: { inlet_temp_c: 30 } }, { "Idempotency-Key": null });
+    assert.equal(checked.status, 200);
+    assert.equal(checked.json.condensing, null);
+    const at = await now_s(own) - 86400;
+    const warm = await own.send("POST", "/api/v1/warm-ups", { heater: 1, water: 1, at,
+      ended_at: at + 36000, start_temp_c: 20, end_temp_c: 22, source: "meter",
+      unit: "kwh", meter_start: 100, meter_end: 130 });
+    assert.equal(warm.status, 422);
+    assert.deepEqual([warm.json.errors[0].code, warm.json.errors[0].field],
+      ["heat_pump", "heater"]);
+  } finally {
+    await own.stop();
+  }
+});
+
 test("rise, condensing inlet and scale", async () => {
   // 93782 W into 1.8 L/s: 12.5 K
   const rise = (await checked({ rise: { inlet_temp_c: 24, outlet_temp_c: 36.5,
@@ -143,6 +190,8 @@ test("rise, condensing inlet and scale", async () => {
     true);
   assert.equal((await checked({ condensing: { inlet_temp_c: 15, flue_dew_point_c: 19.5 + 0.5 } }))
     .condensing.condenses, false);
+  assert.equal((await checked({ condensing: { inlet_temp_c: 15, flue_dew_point_c: 20 } }))
+    .condensing.dew_point_from, "given");
   const { scale } = await checked({ scale: { thickness_mm: 25.4 / 32 } });
   assert.ok(Math.abs(scale.fuel_loss_percent - 2) < 0.1, `${scale.fuel_loss_percent}`);
   assert.equal(scale.is_order_of_magnitude, true);

@@ -254,9 +254,23 @@ flow("quick checks answer in a sentence each", async (house, host) => {
   await page.getByRole("button", { name: "Check", exact: true }).click();
   await untilText(page, "#check-answer", /100 ± \d+ percent of the rating plate: as rated/);
   assert.match(await textOf(page, "#check-answer"), /a measurement is wrong/);
-  assert.match(await textOf(page, "#check-answer"), /Flue gas condenses/);
+  assert.match(await textOf(page, "#check-answer"), /Flue gas condenses.*usual dew point/);
   await opened.close();
 }, HOUSE);
+
+test("a heat pump is told what is not judged", async () => {
+  const house = await startHouse({ ...HOUSE, heater: { fuel: "heat_pump", input_w: 3000 } });
+  try {
+    const opened = await openPage(browser, house.at("localhost"), { viewport: PHONE });
+    await opened.go("/heat");
+    await untilText(opened.page, "#efficiency", /more in warm air and less in cold/);
+    await untilText(opened.page, "#metal", /Copper: two tests/);
+    assert.equal(await opened.page.getByText("Log a warm-up").count(), 0);
+    await opened.close();
+  } finally {
+    await house.daemon.stop();
+  }
+});
 
 test("grams of copper that nothing explains are said with what they mean", async () => {
   const house = await startHouse(HOUSE);

@@ -7,7 +7,7 @@ import { clearFaults, field, select, setScope, showFaults, textInput,
     valueOf } from "./form.js";
 import { heatWords } from "./heatwords.js";
 import { readDecimal, writeNumber } from "./numbers.js";
-import { ageText } from "./time.js";
+import { ageText, dateText } from "./time.js";
 import { now } from "./frame.js";
 import { inputText, inputUnit, readValue } from "./typed.js";
 import { shownUnit } from "./units.js";
@@ -113,6 +113,14 @@ export class HeatChecks {
         }
     }
 
+    /** @param {NonNullable<HeaterChecks["condensing"]>} condensing */
+    dewPoint(condensing) {
+        const { dew_point_from: from, flue_test_at: at } = condensing;
+        return at !== null ? heatWords.checks.dewPointOf(dateText(this.site.zone, at, now()))
+            : from === "given" ? heatWords.checks.dewPoint.given
+                : heatWords.checks.dewPoint.usual;
+    }
+
     /** @param {HeaterChecks} answer */
     lines(answer) {
         const say = heatWords.checks;
@@ -127,8 +135,8 @@ export class HeatChecks {
                 n(meter.ratio * 100), n(2 * meter.u_ratio * 100), say.verdicts[meter.verdict]),
             rise && say.rise(kelvin(rise.rise_k), kelvin(rise.expected_rise_k),
                 say.verdicts[rise.verdict]),
-            condensing && (condensing.condenses ? say.condenses(kelvin(-condensing.margin_k))
-                : say.dry(kelvin(condensing.margin_k))),
+            condensing && `${condensing.condenses ? say.condenses(kelvin(-condensing.margin_k))
+                : say.dry(kelvin(condensing.margin_k))} ${this.dewPoint(condensing)}`,
             scale && say.scaleLoss(n(scale.fuel_loss_percent, 1), kelvin(scale.wall_rise_k)),
             cycling && (cycling.is_short ? say.short(n(cycling.runs_per_h, 1),
                 n(cycling.median_run_s / 60, 0)) : say.notShort(

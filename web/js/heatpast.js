@@ -24,6 +24,7 @@ export class HeatPast {
     /** @param {import("./frame.js").Place} where @param {string} unit of the meter */
     constructor(where, unit) {
         this.site = where.site;
+        this.isPump = where.heater?.fuel === "heat_pump";
         this.pair = { heater: where.heater?.id, water: where.water?.id };
         this.listed = LISTED;
         /** @type {Efficiency | null} */
@@ -38,6 +39,11 @@ export class HeatPast {
 
     async start() {
         this.drawMetalForm();
+        if (this.isPump) {
+            place(byId("efficiency"), el("h2", {}, heatWords.efficiencyHead),
+                el("p", {}, heatWords.pumpEfficiency));
+            return this.loadMetal();
+        }
         await Promise.all([this.load(), this.loadMetal()]);
         this.log.start();
         let width = 0;

@@ -62,6 +62,7 @@ export const heatWords = {
         wind_m_per_s: "light wind",
         cloud_fraction: "some cloud",
         efficiency: "an efficiency of 80 percent",
+        altitude: "air and gas as at sea level",
         place: "no sun, because the place is not set",
     }),
     outOfRange: "Such wind or frost lies outside what the formulas were measured for.",
@@ -124,6 +125,7 @@ export const heatWords = {
 
     /* efficiency over the years */
     efficiencyHead: "Efficiency over the years",
+    pumpEfficiency: "A heat pump gives several times the electricity it takes, more in warm air and less in cold. Its efficiency and its loss are not judged here.",
     noEfficiency: "Not known yet. Log warm-ups, and it shows.",
     efficiencyNow: /** @param {string} percent */
         (percent) => `${percent} percent of the fuel’s heat reaches the water.`,
@@ -249,6 +251,10 @@ export const heatWords = {
             (below) => `Flue gas condenses on the exchanger: its metal is ${below} below the dew point. Fine for a minute after lighting, bad for a day.`,
         dry: /** @param {string} above */
             (above) => `The exchanger stays dry, ${above} above the flue gas’s dew point.`,
+        dewPoint: { given: "By the dew point you gave.",
+            usual: "By a usual dew point, since no flue test tells the real one." },
+        dewPointOf: /** @param {string} day */
+            (day) => `By the dew point of the flue test of ${day}.`,
         scaleLoss: /** @param {string} percent @param {string} rise */
             (percent, rise) => `Such scale costs about ${percent} percent of the fuel and makes the metal some ${rise} hotter. An order of magnitude: the table is of steam boilers.`,
         short: /** @param {string} rate @param {string} minutes */

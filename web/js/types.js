@@ -686,7 +686,8 @@ export {};
  * @property {{input_w: number, ratio: number, u_ratio: number,
  *   verdict: CheckVerdict} | null} meter
  * @property {{rise_k: number, expected_rise_k: number, verdict: CheckVerdict} | null} rise
- * @property {{margin_k: number, condenses: boolean} | null} condensing
+ * @property {{margin_k: number, condenses: boolean, flue_test_at: number | null,
+ *   dew_point_from: "given" | "flue_test" | "usual"} | null} condensing
  * @property {{fuel_loss_percent: number, wall_rise_k: number} | null} scale
  * @property {{last_run_at: number, runs: number, median_run_s: number,
  *   runs_per_h: number, is_short: boolean} | null} cycling
