@@ -12,8 +12,6 @@
 #include "door.h"
 #include "log.h"
 
-#define SESSION_COOKIE "coilkeep_session"
-#define DEVICE_COOKIE "coilkeep_device"
 #define DEVICE_KEPT_S ((int64_t)400 * 86400) /* the longest that browsers keep one */
 
 /* ---- GET /session ---- */
@@ -48,11 +46,13 @@ void api_session_get(struct app *app, struct db *db, const struct request *req,
 
 /* ---- what a login brings ---- */
 
-static void set_cookie(char out[128], const char *name, const char *value,
-                       int64_t max_age_s)
+static void set_cookie(const struct request *req, char out[REPLY_COOKIE_SIZE],
+                       const char *name, const char *value, int64_t max_age_s)
 {
-    snprintf(out, 128, "%s=%s; Path=/; Max-Age=%lld; HttpOnly; SameSite=Strict", name,
-             value, (long long)max_age_s);
+    snprintf(out, REPLY_COOKIE_SIZE,
+             "%s%s=%s; Path=/; Max-Age=%lld; HttpOnly; SameSite=Strict%s",
+             req->is_secure ? "__Host-" : "", name, value, (long long)max_age_s,
+             req->is_secure ? "; Secure" : "");
 }
 
 static void throttle_key_of_name(const char *name, uint8_t key[THROTTLE_KEY_BYTES])
@@ -173,6 +173,7 @@ static void refuse_secret(struct app *app, struct db *db, const struct request *
 
 /* A stranger's browser that logs in becomes a known one. */
 static enum db_status know_device(struct app *app, struct db *db,
+                                  const struct request *req,
                                   const struct proof *proof, struct reply *out)
 {
     char id[SECRET_ID_SIZE];
@@ -182,7 +183,7 @@ static enum db_status know_device(struct app *app, struct db *db,
         return db_device_set_failures(db, proof->device_hash, 0);
     secret_make_id(id);
     secret_sha(id, hash);
-    set_cookie(out->cookies[1], DEVICE_COOKIE, id, DEVICE_KEPT_S);
+    set_cookie(req, out->cookies[1], DEVICE_COOKIE, id, DEVICE_KEPT_S);
     return db_device_add(db, hash, proof->person_id, api_now(app));
 }
 
@@ -206,7 +207,7 @@ static enum db_status open_session(struct app *app, struct db *db,
         status = db_session_add(db, hash, &session);
     if (status == DB_OK)
         status = note(app, db, req, person->actor_id, "log_in", person->id);
-    set_cookie(out->cookies[0], SESSION_COOKIE, id, door_absolute_s(person->role));
+    set_cookie(req, out->cookies[0], SESSION_COOKIE, id, door_absolute_s(person->role));
     sodium_memzero(id, sizeof id);
     return status;
 }
@@ -251,7 +252,7 @@ void api_session_create(struct app *app, struct db *db, const struct request *re
         !proof->is_known_device) /* a stranger's guesses still count */
         status = db_person_set_failures(db, person.id, 0);
     if (status == DB_OK)
-        status = know_device(app, db, proof, out);
+        status = know_device(app, db, req, proof, out);
     if (status == DB_OK)
         status = open_session(app, db, req, &person, out);
     if (finish(db, status, out))
@@ -272,7 +273,7 @@ void api_session_end(struct app *app, struct db *db, const struct request *req,
         status = note(app, db, req, req->who.actor_id, "log_out", req->who.person_id);
     if (!api_ok(out, status, "login"))
         return;
-    set_cookie(out->cookies[0], SESSION_COOKIE, "", 0);
+    set_cookie(req, out->cookies[0], SESSION_COOKIE, "", 0);
     reply_json(out, 200, strdup("{\"ended\":true}"));
 }
 
@@ -381,7 +382,7 @@ static enum db_status make_owner(struct app *app, struct db *db,
         status = api_journal(app, db, req, owner->actor_id, "claim", "person",
                              owner->id, NULL, people_json(owner));
     if (status == DB_OK)
-        status = know_device(app, db, proof, out);
+        status = know_device(app, db, req, proof, out);
     if (status == DB_OK)
         status = open_session(app, db, req, owner, out);
     return status;

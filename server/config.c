@@ -1,13 +1,24 @@
 #include "config.h"
 
 #include <arpa/inet.h>
+#include <errno.h>
 #include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define FAULT_SIZE 200
+#define FAULT_SIZE CONFIG_FAULT_SIZE
 
-enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_PORT, OPTION_COUNT };
+enum option_kind {
+    OPTION_FLAG,
+    OPTION_TEXT,
+    OPTION_PORT,
+    OPTION_COUNT,
+    OPTION_NAMES, /* may be given more than once */
+    OPTION_ADDRESSES,
+    OPTION_FILE, /* a text, and as those below never in a file */
+    OPTION_ONCE_FLAG,
+    OPTION_ONCE_TEXT
+};
 
 struct option {
     const char *name;
@@ -29,23 +40,29 @@ static const struct option options[] = {
      MEMBER(port)},
     {"--bind", "ADDR", "address to listen on (else 127.0.0.1)", OPTION_TEXT,
      MEMBER(bind)},
+    {"--name", "NAME[:PORT]", "another name of this house's Coilkeep; may be repeated",
+     OPTION_NAMES, MEMBER(names)},
+    {"--trusted-proxy", "ADDR", "believe what this proxy forwards; may be repeated",
+     OPTION_ADDRESSES, MEMBER(proxies)},
+    {"--config", "FILE", "read options from FILE, as \"port = 8425\"", OPTION_FILE,
+     MEMBER(file)},
     {"--connections", "N", "most connections at once (else 256)", OPTION_COUNT,
      MEMBER(connections)},
     {"--connections-per-address", "N", "most from one address (else 32)", OPTION_COUNT,
      MEMBER(connections_per_address)},
     {"--backup-passphrase-file", "FILE", "seal copies with the passphrase in FILE",
      OPTION_TEXT, MEMBER(backup_passphrase_file)},
-    {"--to", "FILE", "of the command backup: the file to make", OPTION_TEXT, MEMBER(to)},
-    {"--from", "FILE", "of the command restore: the copy to put back", OPTION_TEXT,
+    {"--to", "FILE", "of the command backup: the file to make", OPTION_ONCE_TEXT, MEMBER(to)},
+    {"--from", "FILE", "of the command restore: the copy to put back", OPTION_ONCE_TEXT,
      MEMBER(from)},
-    {"--dry-run", NULL, "of the command restore: only look", OPTION_FLAG,
+    {"--dry-run", NULL, "of the command restore: only look", OPTION_ONCE_FLAG,
      MEMBER(dry_run)},
     {"--web-root", "DIR", "serve the pages from DIR, while working on them",
      OPTION_TEXT, MEMBER(web_root)},
     {"--test-clock", "FILE", "add the seconds in FILE to the clock, for tests",
      OPTION_TEXT, MEMBER(test_clock)},
-    {"--help", NULL, "print this and end", OPTION_FLAG, MEMBER(help)},
-    {"--version", NULL, "print the version and end", OPTION_FLAG, MEMBER(version)},
+    {"--help", NULL, "print this and end", OPTION_ONCE_FLAG, MEMBER(help)},
+    {"--version", NULL, "print the version and end", OPTION_ONCE_FLAG, MEMBER(version)},
 };
 
 static const struct command {
@@ -59,6 +76,8 @@ static const struct command {
     {"check", "look through the database and its journal", COMMAND_CHECK},
     {"backup", "copy the database to the file --to", COMMAND_BACKUP},
     {"restore", "put the copy --from in place of the database", COMMAND_RESTORE},
+    {"check-config", "say whether the options and the file fit", COMMAND_CHECK_CONFIG},
+    {"print-config", "print the options that hold, as a file", COMMAND_PRINT_CONFIG},
 };
 
 #define COMMAND_TOTAL (sizeof commands / sizeof commands[0])
@@ -93,6 +112,38 @@ static bool read_number(const char *text, unsigned long low, unsigned long high,
     return *end == '\0' && *out >= low && *out <= high;
 }
 
+static bool is_address(const char *address)
+{
+    unsigned char bytes[16];
+
+    return inet_pton(AF_INET, address, bytes) == 1 ||
+           inet_pton(AF_INET6, address, bytes) == 1;
+}
+
+/* Letters, digits, "-" and "." (RFC 1123), then a port or none. */
+static bool is_host_name(const char *text)
+{
+    size_t length = strspn(text, "abcdefghijklmnopqrstuvwxyz0123456789-."
+                                 "ABCDEFGHIJKLMNOPQRSTUVWXYZ");
+    unsigned long port = 0;
+
+    if (length == 0 || text[0] == '.' || text[0] == '-' || text[length - 1] == '.')
+        return false;
+    return text[length] == '\0' ||
+           (text[length] == ':' && read_number(text + length + 1, 1, 65535, &port));
+}
+
+static bool add_to_list(char list[][CONFIG_WORD_SIZE], const char *word)
+{
+    for (size_t i = 0; i < CONFIG_LIST_MAX && strlen(word) < CONFIG_WORD_SIZE; i++) {
+        if (list[i][0] != '\0')
+            continue;
+        memcpy(list[i], word, strlen(word) + 1);
+        return true;
+    }
+    return false;
+}
+
 static bool store(const struct option *option, const char *value, struct config *out,
                   char *out_fault)
 {
@@ -101,9 +152,20 @@ static bool store(const struct option *option, const char *value, struct config 
 
     switch (option->kind) {
     case OPTION_FLAG:
+    case OPTION_ONCE_FLAG:
         *(bool *)member = true;
         return true;
+    case OPTION_NAMES:
+        if (is_host_name(value) && add_to_list(member, value))
+            return true;
+        break;
+    case OPTION_ADDRESSES:
+        if (is_address(value) && add_to_list(member, value))
+            return true;
+        break;
     case OPTION_TEXT:
+    case OPTION_FILE:
+    case OPTION_ONCE_TEXT:
         if (value[0] != '\0' && strlen(value) < option->size) {
             memcpy(member, value, strlen(value) + 1);
             return true;
@@ -156,14 +218,6 @@ bool config_is_loopback(const char *address)
            memcmp(bytes, six, sizeof six) == 0;
 }
 
-static bool is_address(const char *address)
-{
-    unsigned char bytes[16];
-
-    return inet_pton(AF_INET, address, bytes) == 1 ||
-           inet_pton(AF_INET6, address, bytes) == 1;
-}
-
 static bool check(const struct config *config, char *out_fault)
 {
     if (!is_address(config->bind))
@@ -192,6 +246,47 @@ static int read_command(int argc, char **argv, struct config *out)
     return 1;
 }
 
+static bool is_flag(const struct option *option)
+{
+    return option->kind == OPTION_FLAG || option->kind == OPTION_ONCE_FLAG;
+}
+
+/* One option and its value from argv[*at] on; *at then stands at the last word used. */
+static bool read_argument(int argc, char **argv, int *at, const struct option **out,
+                          const char **out_value)
+{
+    const char *word = argv[*at];
+    size_t length = strcspn(word, "=");
+
+    *out = find(word, length);
+    *out_value = word[length] == '=' ? word + length + 1 : NULL;
+    if (*out == NULL || (is_flag(*out) && *out_value != NULL))
+        return false;
+    if (!is_flag(*out) && *out_value == NULL)
+        *out_value = *at + 1 < argc ? argv[++*at] : "";
+    return true;
+}
+
+/* The first pass takes only the file's name, so that the file comes under the rest. */
+static bool read_arguments(int argc, char **argv, bool only_file, struct config *out,
+                           char *out_fault)
+{
+    for (int i = read_command(argc, argv, out); i < argc; i++) {
+        const char *word = argv[i], *value;
+        const struct option *option;
+
+        if (!read_argument(argc, argv, &i, &option, &value)) {
+            snprintf(out_fault, FAULT_SIZE,
+                     "\"%.80s\" is no command or option; see --help.", word);
+            return false;
+        }
+        if (only_file == (option->kind == OPTION_FILE) &&
+            !store(option, value, out, out_fault))
+            return false;
+    }
+    return true;
+}
+
 bool config_read(int argc, char **argv, const char *home, const char *xdg_state_home,
                  struct config *out, char *out_fault)
 {
@@ -201,20 +296,126 @@ bool config_read(int argc, char **argv, const char *home, const char *xdg_state_
     out->connections_per_address = 32;
     snprintf(out->bind, sizeof out->bind, "127.0.0.1");
     set_default_data(home, xdg_state_home, out);
-    for (int i = read_command(argc, argv, out); i < argc; i++) {
-        size_t length = strcspn(argv[i], "=");
-        const struct option *option = find(argv[i], length);
-        const char *value = argv[i][length] == '=' ? argv[i] + length + 1 : NULL;
-
-        if (option == NULL || (option->kind == OPTION_FLAG && value != NULL)) {
-            snprintf(out_fault, FAULT_SIZE, "\"%.80s\" is no command or option; see --help.",
-                     argv[i]);
-            return false;
-        }
-        if (option->kind != OPTION_FLAG && value == NULL)
-            value = i + 1 < argc ? argv[++i] : "";
-        if (!store(option, value, out, out_fault))
-            return false;
-    }
+    if (!read_arguments(argc, argv, true, out, out_fault) ||
+        (out->file[0] != '\0' && !config_read_file(out->file, out, out_fault)) ||
+        !read_arguments(argc, argv, false, out, out_fault))
+        return false;
     return out->help || out->version || check(out, out_fault);
+}
+
+/* ---- in a file ---- */
+
+static bool set_flag(const struct option *option, const char *value, struct config *out,
+                     char *out_fault)
+{
+    bool yes = strcmp(value, "yes") == 0;
+
+    if (!yes && strcmp(value, "no") != 0) {
+        snprintf(out_fault, FAULT_SIZE, "%s is yes or no.", option->name + 2);
+        return false;
+    }
+    *(bool *)((char *)out + option->offset) = yes;
+    return true;
+}
+
+/* Cuts spaces at both ends. */
+static char *trim(char *text)
+{
+    size_t length;
+
+    text += strspn(text, " \t\r\n");
+    length = strlen(text);
+    while (length > 0 && strchr(" \t\r\n", text[length - 1]) != NULL)
+        text[--length] = '\0';
+    return text;
+}
+
+bool config_set_line(struct config *config, char *line, char *out_fault)
+{
+    char *key = trim(line), *equals = strchr(key, '='), *value;
+    const struct option *option = NULL;
+
+    if (key[0] == '\0' || key[0] == '#')
+        return true;
+    if (equals == NULL) {
+        snprintf(out_fault, FAULT_SIZE, "\"%.60s\" is not of the form key = value.", key);
+        return false;
+    }
+    *equals = '\0';
+    value = trim(equals + 1);
+    key = trim(key);
+    for (size_t i = 0; i < OPTION_TOTAL; i++)
+        if (options[i].kind < OPTION_FILE && strcmp(options[i].name + 2, key) == 0)
+            option = &options[i];
+    if (option == NULL) {
+        snprintf(out_fault, FAULT_SIZE, "\"%.60s\" is no option of a file.", key);
+        return false;
+    }
+    return option->kind == OPTION_FLAG ? set_flag(option, value, config, out_fault)
+                                       : store(option, value, config, out_fault);
+}
+
+bool config_read_file(const char *path, struct config *config, char *out_fault)
+{
+    FILE *stream = fopen(path, "re");
+    char line[1024], fault[FAULT_SIZE];
+    bool good = stream != NULL;
+
+    if (stream == NULL)
+        snprintf(out_fault, FAULT_SIZE, "--config: %.80s cannot be read: %.60s", path,
+                 strerror(errno));
+    for (unsigned number = 1; good && fgets(line, sizeof line, stream); number++) {
+        bool is_whole = strlen(line) + 1 < sizeof line;
+
+        snprintf(fault, sizeof fault, "it is too long.");
+        good = is_whole && config_set_line(config, line, fault);
+        if (!good)
+            snprintf(out_fault, FAULT_SIZE, "%.60s, line %u: %.100s", path, number, fault);
+    }
+    if (good && ferror(stream)) {
+        snprintf(out_fault, FAULT_SIZE, "--config: %.80s cannot be read: %.60s", path,
+                 strerror(errno));
+        good = false;
+    }
+    if (stream != NULL)
+        fclose(stream);
+    return good;
+}
+
+static void print_list(const char *key, char list[][CONFIG_WORD_SIZE], FILE *stream)
+{
+    for (size_t i = 0; i < CONFIG_LIST_MAX && list[i][0] != '\0'; i++)
+        fprintf(stream, "%s = %s\n", key, list[i]);
+}
+
+void config_print(const struct config *config, FILE *stream)
+{
+    for (size_t i = 0; i < OPTION_TOTAL; i++) {
+        const char *key = options[i].name + 2;
+        void *member = (char *)(uintptr_t)config + options[i].offset;
+
+        switch (options[i].kind) {
+        case OPTION_FLAG:
+            fprintf(stream, "%s = %s\n", key, *(bool *)member ? "yes" : "no");
+            break;
+        case OPTION_TEXT:
+            if (*(char *)member != '\0')
+                fprintf(stream, "%s = %s\n", key, (char *)member);
+            break;
+        case OPTION_PORT:
+            fprintf(stream, "%s = %u\n", key, (unsigned)*(uint16_t *)member);
+            break;
+        case OPTION_COUNT:
+            fprintf(stream, "%s = %u\n", key, *(unsigned *)member);
+            break;
+        case OPTION_NAMES:
+        case OPTION_ADDRESSES:
+            print_list(key, member, stream);
+            break;
+        case OPTION_FILE:
+        case OPTION_ONCE_FLAG:
+        case OPTION_ONCE_TEXT:
+            break;
+        }
+    }
 }

@@ -23,6 +23,14 @@ struct request_pair {
 /* Borrowed by handlers; lives until the reply is sent. Absent texts are NULL. */
 struct proof; /* door.h */
 
+/* A cookie of http and one of https never stand in for each other; "__Host-" is the
+ * browser's promise that only this host set it, over TLS (RFC 6265bis). */
+#define REPLY_COOKIE_SIZE 192
+#define SESSION_COOKIE "coilkeep_session"
+#define DEVICE_COOKIE "coilkeep_device"
+#define SESSION_COOKIE_SECURE "__Host-" SESSION_COOKIE
+#define DEVICE_COOKIE_SECURE "__Host-" DEVICE_COOKIE
+
 struct request {
     const char *method;
     const char *target; /* as sent, with the query */
@@ -41,6 +49,7 @@ struct request {
     const char *change_header; /* Coilkeep-Change */
     const char *sec_fetch_site;
     const char *peer; /* address as text, for the journal */
+    bool is_secure;   /* came over TLS to a proxy that we trust */
     const uint8_t *body;
     size_t body_length;
     uint8_t hash[32]; /* SHA-256 of method, target and body; of changing routes only */
@@ -75,7 +84,7 @@ struct reply {
     bool tag_only_matches;     /* it is for If-Match: the answer says more than it, no 304 */
     char location[96];         /* "" for none */
     char allow[64];            /* for 405 */
-    char cookies[2][128];      /* Set-Cookie; "" for none */
+    char cookies[2][REPLY_COOKIE_SIZE];      /* Set-Cookie; "" for none */
     int retry_after_s;         /* 0: none */
     const char *encoding;      /* "gzip" or NULL */
     const char *cache_control; /* NULL: no-store */

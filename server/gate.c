@@ -37,13 +37,13 @@ bool gate_lets_who(const struct request *req, unsigned rights, int64_t now,
     return false;
 }
 
-/* "http://" and Host together are our origin as a browser writes it. Ports count:
+/* The scheme and Host together are our origin as a browser writes it. Ports count:
  * another service of this machine is another origin, though cookies do not tell them
  * apart. */
 static bool is_own_origin(const struct request *req)
 {
-    static const char scheme[] = "http://";
-    size_t length = sizeof scheme - 1;
+    const char *scheme = req->is_secure ? "https://" : "http://";
+    size_t length = strlen(scheme);
 
     return req->origin != NULL && req->host != NULL &&
            strncmp(req->origin, scheme, length) == 0 &&

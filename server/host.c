@@ -75,6 +75,14 @@ static bool is_machine_name(const struct host_rules *rules, const char *name)
     return strcasecmp(rest, ".local") == 0;
 }
 
+static bool is_listed(const struct host_rules *rules, const char *name)
+{
+    for (size_t i = 0; rules->names != NULL && i < CONFIG_LIST_MAX; i++)
+        if (rules->names[i][0] != '\0' && strcasecmp(rules->names[i], name) == 0)
+            return true;
+    return false;
+}
+
 bool host_is_ours(const struct host_rules *rules, const char *host)
 {
     char name[128];
@@ -83,6 +91,8 @@ bool host_is_ours(const struct host_rules *rules, const char *host)
 
     if (length == 0 || length >= sizeof name)
         return false;
+    if (is_listed(rules, host))
+        return true;
     /* the colons of an IPv6 address stand inside its brackets */
     port = host[0] == '[' ? strchr(host, ']') : strchr(host, ':');
     if (host[0] == '[' && port == NULL)
@@ -96,5 +106,5 @@ bool host_is_ours(const struct host_rules *rules, const char *host)
     if (!port_is_ours(rules, port))
         return false;
     return is_ip_address(name) || strcasecmp(name, "localhost") == 0 ||
-           is_machine_name(rules, name);
+           is_machine_name(rules, name) || is_listed(rules, name);
 }

@@ -27,6 +27,7 @@
 #include "http_events.h"
 #include "log.h"
 #include "problem.h"
+#include "proxy.h"
 #include "query.h"
 #include "rights.h"
 #include "wire.h"
@@ -54,6 +55,7 @@ struct http {
     struct http_events *events;
     struct http_counts counts;
     struct host_rules hosts;
+    const char (*proxies)[CONFIG_WORD_SIZE]; /* borrowed */
     uint16_t port;
     atomic_int calls; /* begun and not yet answered */
 };
@@ -74,7 +76,7 @@ struct call {
     char path[HEAD_TARGET_MAX + 1];
     char query[HEAD_TARGET_MAX + 1];
     char peer[INET6_ADDRSTRLEN];
-    char *texts[14]; /* copied headers and cookies; owned */
+    char *texts[16]; /* copied headers and cookies; owned */
     size_t text_count;
     struct proof *proof; /* owned; NULL for most routes */
     int64_t came_us;     /* when all of it was here */
@@ -142,10 +144,15 @@ static void copy_request(struct call *call, const char *method)
     req->change_header = copy_header(call, "Coilkeep-Change");
     req->sec_fetch_site = copy_header(call, "Sec-Fetch-Site");
     req->authorization = copy_header(call, "Authorization");
-    req->session_cookie = copy_cookie(call, "coilkeep_session");
-    req->device_cookie = copy_cookie(call, "coilkeep_device");
     write_peer(call);
     req->peer = call->peer;
+    req->is_secure = proxy_read(call->http->proxies,
+                                copy_header(call, "X-Forwarded-For"),
+                                copy_header(call, "X-Forwarded-Proto"), call->peer);
+    req->session_cookie = copy_cookie(
+        call, req->is_secure ? SESSION_COOKIE_SECURE : SESSION_COOKIE);
+    req->device_cookie =
+        copy_cookie(call, req->is_secure ? DEVICE_COOKIE_SECURE : DEVICE_COOKIE);
 }
 
 /* ---- the rules for every call ---- */
@@ -836,6 +843,8 @@ enum http_status http_start(const struct http_options *options, struct app *app,
     if (status != HTTP_OK)
         goto fail;
     host_rules_init(&http->hosts, http->port);
+    http->hosts.names = options->names;
+    http->proxies = options->proxies;
     status = HTTP_FAILED;
     if (!wire_start(&limits))
         goto fail;

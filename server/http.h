@@ -8,6 +8,7 @@
 #include <stdint.h>
 
 #include "app.h"
+#include "config.h"
 #include "writer.h"
 
 struct http;
@@ -16,6 +17,7 @@ struct http_options {
     const char *bind; /* an IP address of this machine */
     uint16_t port;    /* 0: any free one */
     unsigned connections, connections_per_address;
+    const char (*names)[CONFIG_WORD_SIZE], (*proxies)[CONFIG_WORD_SIZE]; /* borrowed */
 };
 
 enum http_status {

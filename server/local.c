@@ -296,6 +296,8 @@ int local_run(const struct config *config)
         return backup(config);
     case COMMAND_RESTORE:
         return restore(config);
+    case COMMAND_CHECK_CONFIG:
+    case COMMAND_PRINT_CONFIG:
     case COMMAND_SERVE:
         break;
     }

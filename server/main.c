@@ -155,6 +155,12 @@ static int open_databases(const struct config *config, struct app *app,
     return code;
 }
 
+/* A proxy brings the network to a daemon that listens on loopback. */
+static bool is_on_network(const struct config *config)
+{
+    return !config_is_loopback(config->bind) || config->proxies[0][0] != '\0';
+}
+
 /* A route that nobody thought about is our own fault, and answers nobody. */
 static int open_door(const struct config *config, struct app *app, struct db *db,
                      struct door *door)
@@ -163,8 +169,7 @@ static int open_door(const struct config *config, struct app *app, struct db *db
 
     if (!rights_are_whole(fault, sizeof fault))
         return fail(EX_SOFTWARE, "%s", fault);
-    if (!door_open(door, app, db, !config_is_loopback(config->bind), fault,
-                   sizeof fault))
+    if (!door_open(door, app, db, is_on_network(config), fault, sizeof fault))
         return fail(EX_CANTCREAT, "%s", fault);
     app->door = door;
     return EX_OK;
@@ -206,7 +211,8 @@ static int serve(const struct config *config, struct app *app, struct db *writin
 {
     const struct http_options options = {config->bind, config->port,
                                          config->connections,
-                                         config->connections_per_address};
+                                         config->connections_per_address,
+                                         config->names, config->proxies};
     struct writer *writer = writer_create(app, writing);
     struct http *http = NULL;
     int signal_number;
@@ -315,6 +321,12 @@ int main(int argc, char **argv)
     }
     if (config.version) {
         printf("coilkeepd %s\n", COILKEEP_VERSION);
+        return EX_OK;
+    }
+    if (config.command == COMMAND_CHECK_CONFIG)
+        return EX_OK; /* a fault has been told above */
+    if (config.command == COMMAND_PRINT_CONFIG) {
+        config_print(&config, stdout);
         return EX_OK;
     }
     block_signals(&signals);

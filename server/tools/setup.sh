@@ -123,17 +123,15 @@ need_user() {
         fail "The user $1 could not be made."
 }
 
-# give_data_folder USER OPTION…: makes the folder that the options name, else
-# /var/lib/coilkeep, and gives it to the user. A folder of root's that holds anything but
+# give_data_folder USER PROGRAM OPTION…: makes the folder that the options or the file
+# they name ask for, and gives it to the user. A folder of root's that holds anything but
 # our data is left alone: it was named by mistake.
 give_data_folder() {
-    local user=$1 data=/var/lib/coilkeep before='' word
-    shift
-    for word in "$@"; do
-        [ "$before" != --data ] || data=$word
-        [ "${word#--data=}" = "$word" ] || data=${word#--data=}
-        before=$word
-    done
+    local user=$1 program=$2 data
+    shift 2
+    case ${1:-} in -* | "") ;; *) shift ;; esac # a command
+    data=$("$program" print-config "$@") || exit
+    data=$(sed -n 's/^data = //p' <<<"$data")
     (umask 022 && mkdir -p -- "$data") || fail "The data folder $data could not be made."
     data=$(readlink -f -- "$data")
     [ "$(stat -c %u -- "$data")" -eq 0 ] || return 0
@@ -148,10 +146,10 @@ run_as() {
     local user=$1 program=$2
     shift 2
     case " $* " in *" --help "* | *" --version "*) exec "$program" "$@" ;; esac
-    give_data_folder "$user" "$@"
+    export HOME=/var/lib/coilkeep XDG_STATE_HOME=/var/lib
+    give_data_folder "$user" "$program" "$@"
     # An open file, because the user may not be able to enter the folder that it lies in.
     exec 8<"$program"
     exec setpriv --reuid="$user" --regid="$(id -g "$user")" --clear-groups \
-        --inh-caps=-all --bounding-set=-all --no-new-privs \
-        env HOME=/var/lib/coilkeep XDG_STATE_HOME=/var/lib /proc/self/fd/8 "$@"
+        --inh-caps=-all --bounding-set=-all --no-new-privs /proc/self/fd/8 "$@"
 }

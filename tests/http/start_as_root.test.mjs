@@ -60,12 +60,12 @@ test("the daemon runs as the user, without a right of root's", options, async (t
 
 test("data of an earlier root is taken over, other folders of root's are not", options,
   async (t) => {
-    const { open } = await places(t);
+    const { open, program } = await places(t);
     const ours = path.join(open, "ours");
     await mkdir(ours);
     await writeFile(path.join(ours, "coilkeep.db"), "");
     const give = (/** @type {string} */ folder) =>
-      spawnSync(...shell('give_data_folder nobody "$@"', [`--data=${folder}`]),
+      spawnSync(...shell('give_data_folder nobody "$@"', [program, `--data=${folder}`]),
         { encoding: "utf8" });
     assert.equal(give(ours).status, 0);
     assert.equal((await stat(path.join(ours, "coilkeep.db"))).uid, NOBODY);

@@ -273,6 +273,61 @@ START_TEST(utf8_trim_end_takes_half_characters_away)
 }
 END_TEST
 
+static const char *line_fault(const char *text)
+{
+    char line[200];
+
+    fault[0] = '\0';
+    snprintf(line, sizeof line, "%s", text);
+    ck_assert_int_eq(config_set_line(&config, line, fault), fault[0] == '\0');
+    return fault;
+}
+
+START_TEST(config_lines_are_key_and_value)
+{
+    ck_assert(read_options(NULL, NULL));
+    ck_assert_str_eq(line_fault(""), "");
+    ck_assert_str_eq(line_fault("  # port = 1"), "");
+    ck_assert_str_eq(line_fault(" port=8000 \r\n"), "");
+    ck_assert_uint_eq(config.port, 8000);
+    ck_assert_str_eq(line_fault("data = /srv/my pool"), "");
+    ck_assert_str_eq(config.data, "/srv/my pool");
+    ck_assert_str_eq(line_fault("demo = yes"), "");
+    ck_assert(config.demo);
+    ck_assert_str_eq(line_fault("demo = no"), "");
+    ck_assert(!config.demo);
+    ck_assert_str_eq(line_fault("name = pool.example"), "");
+    ck_assert_str_eq(line_fault("name = box.example:8443"), "");
+    ck_assert_str_eq(config.names[0], "pool.example");
+    ck_assert_str_eq(config.names[1], "box.example:8443");
+    ck_assert_str_eq(line_fault("trusted-proxy = ::1"), "");
+    ck_assert_str_eq(config.proxies[0], "::1");
+}
+END_TEST
+
+START_TEST(config_lines_that_do_not_fit_are_refused)
+{
+    static const char *const lines[] = {
+        "port", "port = ", "port = 70000", "demo = 1", "colour = red", "= 3",
+        "--port = 1", "help = yes", "to = /tmp/x", "dry-run = yes", "config = other",
+        "name = ", "name = a b", "name = -a", "name = a.", "name = .a", "name = a:0",
+        "name = a:70000", "name = user@a", "name = http://a", "trusted-proxy = box",
+        "trusted-proxy = 10.0.0.0/8", "port = 1 # one"};
+
+    ck_assert(read_options(NULL, NULL));
+    ck_assert_str_ne(line_fault(lines[_i]), "");
+}
+END_TEST
+
+START_TEST(config_lists_have_an_end)
+{
+    ck_assert(read_options(NULL, NULL));
+    for (int i = 0; i < CONFIG_LIST_MAX; i++)
+        ck_assert_str_eq(line_fault("name = a"), "");
+    ck_assert_str_ne(line_fault("name = a"), "");
+}
+END_TEST
+
 int main(void)
 {
     TCase *tcase = tcase_create("config");
@@ -281,6 +336,9 @@ int main(void)
     tcase_add_test(tcase, config_reads_options_in_both_forms);
     tcase_add_test(tcase, config_refuses_with_the_options_name);
     tcase_add_test(tcase, config_finds_the_data_folder);
+    tcase_add_test(tcase, config_lines_are_key_and_value);
+    tcase_add_loop_test(tcase, config_lines_that_do_not_fit_are_refused, 0, 23);
+    tcase_add_test(tcase, config_lists_have_an_end);
     tcase_add_test(tcase, log_line_stays_one_line_whatever_it_holds);
     tcase_add_test(tcase, clock_wall_follows_the_test_file);
     tcase_add_test(tcase, clock_boot_does_not_follow_the_test_file);

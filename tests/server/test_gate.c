@@ -8,6 +8,7 @@
 #include "server/gate.h"
 #include "server/host.h"
 #include "server/problem.h"
+#include "server/proxy.h"
 #include "server/query.h"
 #include "tests/support/suite.h"
 
@@ -60,16 +61,66 @@ static const struct {
 
 START_TEST(host_is_ours_knows_the_allow_list)
 {
-    const struct host_rules rules = {8425, "box"};
+    const struct host_rules rules = {8425, "box", NULL};
 
     ck_assert_msg(host_is_ours(&rules, hosts[_i].host) == hosts[_i].ours, "%s",
                   hosts[_i].host);
 }
 END_TEST
 
+START_TEST(names_of_the_configuration_are_ours_as_written_or_with_our_port)
+{
+    static const char names[CONFIG_LIST_MAX][CONFIG_WORD_SIZE] = {"pool.example",
+                                                                  "box.example:8443"};
+    const struct host_rules rules = {8425, "box", names};
+
+    ck_assert(host_is_ours(&rules, "pool.example"));
+    ck_assert(host_is_ours(&rules, "Pool.Example:8425"));
+    ck_assert(host_is_ours(&rules, "box.example:8443"));
+    ck_assert(!host_is_ours(&rules, "pool.example:8443"));
+    ck_assert(!host_is_ours(&rules, "box.example"));
+    ck_assert(!host_is_ours(&rules, "pool.example.evil.test"));
+    ck_assert(!host_is_ours(&rules, ""));
+    ck_assert(host_is_ours(&rules, "box.local:8425"));
+}
+END_TEST
+
+/* Each proxy adds the address that it saw at the end (common practice of proxies). */
+START_TEST(a_proxy_is_believed_from_its_address_only)
+{
+    static const char proxies[CONFIG_LIST_MAX][CONFIG_WORD_SIZE] = {"10.0.0.1", "::1"};
+    static const struct {
+        const char *peer, *chain, *proto, *expected;
+        bool secure;
+    } rows[] = {
+        {"10.0.0.1", "192.168.1.7", "https", "192.168.1.7", true},
+        {"10.0.0.1", "192.168.1.7", "http", "192.168.1.7", false},
+        {"10.0.0.1", "192.168.1.7", NULL, "192.168.1.7", false},
+        {"10.0.0.2", "192.168.1.7", "https", "10.0.0.2", false},
+        {"10.0.0.1", "6.6.6.6, 192.168.1.7", "https", "192.168.1.7", true},
+        {"10.0.0.1", "6.6.6.6,192.168.1.7 , 10.0.0.1", "https", "192.168.1.7", true},
+        {"10.0.0.1", "fe80::1", "https", "fe80::1", true},
+        {"0:0:0:0:0:0:0:1", "192.168.1.7", "https", "192.168.1.7", true},
+        {"10.0.0.1", "rubbish", "https", "10.0.0.1", true},
+        {"10.0.0.1", "192.168.1.7, ", "https", "10.0.0.1", true},
+        {"10.0.0.1", "", "https", "10.0.0.1", true},
+        {"10.0.0.1", NULL, "https", "10.0.0.1", true},
+    };
+
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char peer[PROXY_PEER_SIZE];
+
+        strcpy(peer, rows[i].peer);
+        ck_assert_int_eq(proxy_read(proxies, rows[i].chain, rows[i].proto, peer),
+                         rows[i].secure);
+        ck_assert_str_eq(peer, rows[i].expected);
+    }
+}
+END_TEST
+
 START_TEST(host_without_port_is_ours_on_port_80_only)
 {
-    const struct host_rules rules = {80, "box"};
+    const struct host_rules rules = {80, "box", NULL};
     char longest[300];
 
     ck_assert(host_is_ours(&rules, "127.0.0.1"));
@@ -332,6 +383,9 @@ int main(void)
     tcase_add_loop_test(tcase, host_is_ours_knows_the_allow_list, 0,
                         (int)(sizeof hosts / sizeof hosts[0]));
     tcase_add_test(tcase, host_without_port_is_ours_on_port_80_only);
+    tcase_add_test(tcase,
+                   names_of_the_configuration_are_ours_as_written_or_with_our_port);
+    tcase_add_test(tcase, a_proxy_is_believed_from_its_address_only);
     tcase_add_test(tcase, host_without_a_machine_name_has_no_local_name);
     tcase_add_test(tcase, query_parse_splits_and_decodes);
     tcase_add_loop_test(tcase, query_parse_refuses_what_is_malformed_or_twice, 0,
