@@ -134,6 +134,107 @@ flow("a visit with its checklist, numbers in the house's unit, and nonsense refu
     await opened.close();
   });
 
+// A picture of one white pixel, made by hand after the PNG specification.
+const PNG = Buffer.from(
+  "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGP4DwABAQEAsTj2FAAAAABJRU5ErkJggg==",
+  "base64");
+
+flow("a flue test in the house's units: the published loss, CO without excess air, a hold",
+  async (house, host) => {
+    const opened = await openPage(browser, house.at(host), { viewport: PHONE });
+    const { page } = opened;
+    const form = page.locator("#flue-body form").first();
+    await opened.go("/care#flue");
+    await ready(page);
+    await untilText(page, "#flue-body", /No flue test is on record/);
+    await form.getByLabel("Oxygen, dry").fill("plenty");
+    await form.getByLabel("Carbon monoxide, dry").fill("40");
+    await form.getByLabel("Flue temperature", { exact: true }).fill("hot");
+    await form.getByRole("button", { name: "Save flue test" }).click();
+    await untilText(page, ".summary", /Type a temperature/);
+    assert.equal(await page.locator("[aria-invalid=true]").count(), 3);
+    // 21 percent oxygen is no flue gas
+    await form.getByLabel("Oxygen, dry").fill("21");
+    await form.getByLabel("Flue temperature", { exact: true }).fill("428");
+    await form.getByLabel("Temperature of the air to the burner").fill("68");
+    opened.expectStatus(422);
+    await form.getByRole("button", { name: "Save flue test" }).click();
+    await untilText(page, ".summary", /20\.9/);
+    await form.getByLabel("Oxygen, dry").fill("6");
+    await form.getByLabel("Sampled before the draught hood, at steady state").check();
+    await form.getByText("Accuracy of the instrument").click();
+    await form.getByLabel("Oxygen, ± points").fill("0.2");
+    await form.getByLabel("Carbon monoxide, ± ppm").fill("10");
+    await form.getByRole("button", { name: "Save flue test" }).click();
+    await untilText(page, ".summary", /Enter a number/); // all five, or none
+    await form.getByLabel("Carbon monoxide, ± percent").fill("5");
+    await form.getByLabel("Flue temperature, ±").fill("2");
+    await form.getByLabel("Air temperature, ±").fill("1");
+    await form.getByRole("button", { name: "Save flue test" }).click();
+    await untilText(page, ".saved", /Saved: Flue test/);
+    await untilText(page, "table.results", /Efficiency, gross/);
+    const table = await textOf(page, "table.results");
+    // [bimschv-1] natural gas: (220 - 20) x (0.66 / (21 - 6) + 0.009) = 10.6
+    assert.match(table, /Flue loss, of the net heat\s+10\.6 %\s+\S+ %/);
+    assert.match(table, /Efficiency, net\s+89\.4 %/);
+    // 40 x 20.9 / (20.9 - 6) = 56
+    assert.match(table, /Carbon monoxide, air-free\s+56 ppm\s+\S+ ppm/);
+    assert.match(table, /Flue temperature, measured\s+428 °F/);
+    assert.match(await textOf(page, "#flue-body"), /never proves the carbon monoxide safe/);
+
+    await page.getByLabel("Add a photo").setInputFiles({ name: "flue.png",
+      mimeType: "image/png", buffer: PNG });
+    await untilText(page, "#flue-body .saved ~ .field .note, #flue-body .field .note:not(:empty)",
+      /photo is kept/i);
+    const photos = (await house.daemon.get("/api/v1/photos?heater=1")).json.photos;
+    assert.equal(photos[0].of, "flue_test");
+    await page.getByLabel("Add a photo").setInputFiles({ name: "flue.png",
+      mimeType: "image/png", buffer: Buffer.from("not a picture") });
+    await untilText(page, "#flue-body .field .note:not(:empty)", /picture|JPEG|PNG/);
+
+    // 500 x 20.9 / 14.9 = 701 ppm: beyond 400
+    await form.getByLabel("Oxygen, dry").fill("6");
+    await form.getByLabel("Carbon monoxide, dry").fill("500");
+    await form.getByLabel("Flue temperature", { exact: true }).fill("428");
+    await form.getByLabel("Temperature of the air to the burner").fill("68");
+    await form.getByLabel("Sampled before the draught hood, at steady state").check();
+    await form.getByRole("button", { name: "Save flue test" }).click();
+    await untilText(page, "#flue-body", /This test keeps the heater off/);
+    assert.equal((await house.permit()).burner_side.permit, "hold");
+    assert.equal(await page.locator("#flue-body figure").count(), 4);
+    await opened.close();
+  }, { heater: { fuel: "natural_gas" } });
+
+flow("a heater that cannot be sampled is cared for without numbers; its plate is kept",
+  async (house, host) => {
+    const opened = await openPage(browser, house.at(host), { viewport: TABLET });
+    const { page } = opened;
+    const form = page.locator("#flue-body form").first();
+    await opened.go("/care#flue");
+    await ready(page);
+    await form.getByLabel("It cannot be sampled").check();
+    assert.equal(await form.getByLabel("Oxygen, dry").isVisible(), false);
+    await form.getByRole("button", { name: "Save flue test" }).click();
+    await untilText(page, ".summary", /why it cannot be sampled/);
+    await form.getByLabel("Note").fill("No opening in the short vent");
+    await form.getByRole("button", { name: "Save flue test" }).click();
+    await untilText(page, "#flue-body > div", /cared for without numbers/);
+    await page.getByText("Rating plate", { exact: true }).click();
+    await page.getByLabel("Model").fill("Plain 250");
+    await page.locator("#flue-body details form").getByLabel("Manifold pressure").fill("much");
+    await page.getByRole("button", { name: "Save the plate" }).click();
+    await untilText(page, ".summary", /Type a pressure/);
+    await page.locator("#flue-body details form").getByLabel("Manifold pressure")
+      .fill("8.7 mbar");
+    await page.getByLabel("Put in on").fill("12 May 2020");
+    await page.getByRole("button", { name: "Save the plate" }).click();
+    await untilText(page, "#flue-body details .note", /kept/);
+    const plate = (await house.daemon.get("/api/v1/heaters/1/plate")).json;
+    assert.equal(plate.manifold_pa, 870);
+    assert.equal(plate.installed_on, "2020-05-12");
+    await opened.close();
+  }, { heater: { fuel: "natural_gas" } });
+
 flow("what people notice: what it may be, what to check, when to stop; logged, taken back",
   async (house, host) => {
     const opened = await openPage(browser, house.at(host), { viewport: PHONE });
@@ -242,13 +343,19 @@ test("the whole page by keyboard: from the head to a logged sign", async () => {
   }
 });
 
-const PLACES = ["due", "visit", "signs", "season"];
+const PLACES = ["due", "visit", "flue", "signs", "season"];
 
 for (const colorScheme of /** @type {const} */ (["light", "dark"]))
   for (const viewport of [PHONE, TABLET])
     test(`axe finds nothing, ${colorScheme}, ${viewport.width} px`, async () => {
-      const house = await startHouse();
+      const house = await startHouse({ heater: { fuel: "natural_gas" } });
       try {
+        for (const o2_percent of [7, 6.5]) {
+          const reply = await house.daemon.send("POST", "/api/v1/flue-tests", { heater: 1,
+            technician: true, sampled: true, well_sampled: true, o2_percent, co_ppm: 40,
+            flue_temp_c: 220, air_temp_c: 20 });
+          assert.equal(reply.status, 201, reply.text);
+        }
         const opened = await openPage(browser, house.at("localhost"),
           { viewport, colorScheme });
         const { page } = opened;
@@ -261,6 +368,7 @@ for (const colorScheme of /** @type {const} */ (["light", "dark"]))
           await page.evaluate((hash) => { location.hash = hash; }, name);
           const shown = name === "gas" ? "signs" : name;
           await page.locator(`#${shown}`).waitFor();
+          if (name === "flue") await untilText(page, "table.results", /gross/);
           if (name === "gas") await untilText(page, ".after", /logged/);
           await page.evaluate(() => document.querySelectorAll("details")
             .forEach((node) => { node.open = true; }));

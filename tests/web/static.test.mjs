@@ -19,7 +19,8 @@ for (const [part, file, name] of [["entry", "entrywords.js", "entryWords"],
   ["treatment", "treatmentwords.js", "treatmentWords"],
   ["super", "superwords.js", "superWords"], ["heat", "heatwords.js", "heatWords"],
   ["people", "peoplewords.js", "peopleWords"],
-  ["line", "linewords.js", "lineWords"], ["care", "carewords.js", "careWords"]])
+  ["line", "linewords.js", "lineWords"], ["care", "carewords.js", "careWords"],
+  ["flue", "fluewords.js", "flueWords"], ["record", "recordwords.js", "recordWords"]])
   pageWords[name] = { part, said: (await load(file))[name] };
 const inHtml = { ...words, ...Object.fromEntries(
   Object.values(pageWords).map(({ part, said }) => [part, said])) };

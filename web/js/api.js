@@ -126,15 +126,17 @@ const sleep = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
  * all: the same key makes one fact, however often it is sent.
  * @param {"POST" | "PUT"} method
  * @param {string} path below /api/v1/
- * @param {any} body JSON, or a Blob of CSV
+ * @param {any} body JSON, or a Blob of CSV or of a picture
  * @param {{key?: string, match?: string, query?: Record<string, any>,
  *   signal?: AbortSignal}} [options]
  * @returns {Promise<{status: number, body: any, etag: string}>}
  */
 export async function send(method, path, body, options = {}) {
     const csv = body instanceof Blob;
+    const type = !csv ? "application/json"
+        : /^image\/(jpeg|png)$/.test(body.type) ? body.type : "text/csv";
     /** @type {Record<string, string>} */
-    const headers = { "Content-Type": csv ? "text/csv" : "application/json",
+    const headers = { "Content-Type": type,
         "Coilkeep-Change": "1" };
     if (options.key)
         headers["Idempotency-Key"] = options.key;

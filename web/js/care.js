@@ -7,6 +7,7 @@ import { DueList } from "./caredue.js";
 import { careWords } from "./carewords.js";
 import { byId, el, place } from "./dom.js";
 import { field, select, setScope } from "./form.js";
+import { FlueView } from "./flueview.js";
 import { openPlace, showFailure, showNotSetUp } from "./frame.js";
 import { Seasons } from "./season.js";
 import { Signs } from "./signs.js";
@@ -15,7 +16,7 @@ import { VisitEntry } from "./visit.js";
 /** @typedef {import("./types.js").CareTask} CareTask */
 /** @typedef {import("./types.js").SymptomKind} SymptomKind */
 
-const TABS = /** @type {const} */ (["due", "visit", "signs", "season"]);
+const TABS = /** @type {const} */ (["due", "visit", "flue", "signs", "season"]);
 
 class CarePage {
     /** @param {import("./frame.js").Place} where @param {SymptomKind[]} kinds */
@@ -39,6 +40,7 @@ class CarePage {
         const changed = () => { this.due.load(); };
         this.due.heater = this.where.heater?.id ?? 0;
         this.signs = new Signs(byId("signs-body"), this.where, this.kinds, changed);
+        this.flue = new FlueView(byId("flue-body"), this.where, changed);
         new Seasons(byId("season-body"), this.where, changed);
         this.drawVisit();
     }
@@ -103,6 +105,8 @@ class CarePage {
         byId("which").hidden = leaves;
         if (leaves)
             this.signs?.leave();
+        else if (tab === "flue")
+            this.flue?.load();
         else if (tab === "signs")
             this.signs?.show();
         if (moved)

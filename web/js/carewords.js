@@ -10,7 +10,6 @@ export const careWords = {
     title: "Care: Coilkeep",
     dueTab: "Due",
     visitTab: "Visit",
-    flueTab: "Flue tests",
     signsTab: "Signs",
     seasonTab: "Season",
     heater: "Which heater?",

@@ -750,3 +750,67 @@ export {};
  * @property {string[]} checks
  * @property {string} stop
  */
+
+/** @typedef {{value: number, u: number | null} | null} FlueValue */
+
+/**
+ * @typedef {Fact & {heater: number, technician: boolean, done_by: string,
+ *   instrument: string, sampled: boolean, well_sampled: boolean, soot_seen: boolean,
+ *   rollout_seen: boolean, found_safe: boolean | null, o2_percent: number | null,
+ *   co_ppm: number | null, flue_temp_c: number | null, air_temp_c: number | null,
+ *   manifold_pa: number | null, findings: {code: string, text: string}[],
+ *   result: {values: Record<string, FlueValue>, loss_refusal: {code: string, text: string} | null,
+ *     holds_burner: boolean} | null,
+ *   change: {o2: string, co: string, stack: string} | null,
+ *   manifold: {plate_pa: number, off_plate_percent: number} | null}} FlueTest
+ */
+
+/**
+ * @typedef {object} FlueDrift
+ * @property {number} false_alarm
+ * @property {Record<string, {count: number, direction: string,
+ *   slope_per_year: number | null, low_per_year: number | null,
+ *   high_per_year: number | null}>} values
+ */
+
+/**
+ * @typedef {object} FlueAnswer
+ * @property {{name: string, is_own: boolean, ultimate_co2_percent: number} | null} fuel
+ * @property {FlueTest[]} tests oldest first
+ * @property {FlueDrift} drift
+ * @property {string[]} notes
+ */
+
+/** @typedef {{likely: number, at_least: number, at_most: number}} ExposureHours */
+
+/**
+ * @typedef {object} RecordAnswer
+ * @property {number} heater
+ * @property {number} water
+ * @property {number} from
+ * @property {number} until
+ * @property {number} made_at
+ * @property {string} site
+ * @property {{name: string, fuel: string, metal: string, bypass: string,
+ *   input_w: number | null, plate: any}} installation
+ * @property {{from: number, limits: Record<string, Limit | null>}[]} limits
+ * @property {Visit[]} care
+ * @property {{fuel: FlueAnswer["fuel"], tests: FlueTest[], drift: FlueDrift,
+ *   notes: string[]}} flue
+ * @property {Symptom[]} symptoms
+ * @property {{at: number, of: string, image: string}[]} photos
+ * @property {(Fact & {state: string})[]} heater_states
+ * @property {{from: number, unknown_h: number, event_total: number,
+ *   hours: {low_ph: ExposureHours, high_chlorine: ExposureHours, both: ExposureHours},
+ *   events: {from: number, until: number, has_low_ph: boolean,
+ *     has_high_chlorine: boolean, has_both: boolean, is_standing: boolean,
+ *     is_severe: boolean, is_open: boolean, hours: number}[]}[]} exposures
+ * @property {{id: number | null, from: number, until: number | null, state: string,
+ *   by: string, off_line: {from: number, until: number | null, state: string}[]}[]}
+ *   super_chlorinations
+ * @property {{month: string, days: number, days_tested: number, days_in_band: number,
+ *   percent: number | null}[]} in_band
+ * @property {{by: string, what: string, count: number}[]} logged_by
+ * @property {string[]} unknown
+ * @property {Record<string, string>} [kinds] names of signs, added by the page
+ */

@@ -11,6 +11,7 @@ import { endParts, readEnds, readNumber, showRefusal } from "./factform.js";
 import { check, chips, clearFaults, field, select, setScope, showFaults, textInput,
     valueOf } from "./form.js";
 import { writeNumber } from "./numbers.js";
+import { photoAdder } from "./photos.js";
 import { pressureText, pressureUnit, readPressure } from "./pressure.js";
 import { dropDraft, keepDraft, restoreDraft, sendOnce, showSaved } from "./saved.js";
 import { fullText } from "./time.js";
@@ -206,6 +207,7 @@ export class VisitEntry {
             { changed: this.options.changed });
         showSaved(next.saved, "visits", visit, say.visitSaved(this.name(visit),
             fullText(this.site.zone, visit.at)), this.where, this.options.changed);
+        next.saved.append(photoAdder("visit", visit.id));
     }
 
     /** @param {Visit} visit */
