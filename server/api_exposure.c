@@ -6,7 +6,6 @@
 #include "api_common.h"
 #include "forecast_json.h"
 #include "heater_exposure.h"
-#include "lib/film.h"
 #include "line_words.h"
 #include "record_json.h"
 
@@ -162,7 +161,7 @@ static void add_scaling(cJSON *object, const struct heater_exposure *sum)
     forecast_add_number(one, "fired_h", sum->total.fired_h, 0.01);
     forecast_add_number(one, "unknown_h", sum->total.fired_unknown_h, 0.01);
     cJSON_AddNumberToObject(one, "index_limit", COIL_SCALE_INDEX);
-    cJSON_AddNumberToObject(one, "surface_rise_k", COIL_FILM_RISE_DEFAULT_K);
+    cJSON_AddNumberToObject(one, "surface_rise_k", round(sum->surface_rise_k * 10) / 10);
 }
 
 static cJSON *answer_json(const struct heater_exposure_wish *wish,

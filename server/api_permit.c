@@ -248,8 +248,13 @@ static void add_back(struct app *app, cJSON *object, struct db *db,
     if (!permit_forecast_back(app, db, question->water_id, question->by_recorded, facts,
                               verdict, &earliest, &latest)) {
         cJSON_AddNullToObject(object, "likely_back");
+        if (permit_waits_for_water(facts, verdict))
+            cJSON_AddStringToObject(object, "back_unknown", PERMIT_BACK_UNKNOWN);
+        else
+            cJSON_AddNullToObject(object, "back_unknown");
         return;
     }
+    cJSON_AddNullToObject(object, "back_unknown");
     one = cJSON_AddObjectToObject(object, "likely_back");
     cJSON_AddNumberToObject(one, "earliest", (double)earliest);
     cJSON_AddNumberToObject(one, "latest", (double)latest);

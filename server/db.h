@@ -280,6 +280,8 @@ enum db_status db_water_list(struct db *db, struct db_water *out, size_t max,
 enum db_status db_heater_add(struct db *db, struct db_heater *heater);
 enum db_status db_heater_put(struct db *db, struct db_heater *heater);
 enum db_status db_heater_get(struct db *db, int64_t id, struct db_heater *out);
+/* Its hot surface above the pool's water, as film.h says; 0: not known. */
+double db_heater_surface_rise_k(const struct db_heater *heater);
 enum db_status db_heater_get_at(struct db *db, int64_t id, int64_t at,
                                 struct db_heater *out);
 enum db_status db_heater_list(struct db *db, struct db_heater *out, size_t max,

@@ -287,6 +287,15 @@ static bool serves(const struct db_heater *heater, int64_t water_id)
     return false;
 }
 
+double db_heater_surface_rise_k(const struct db_heater *heater)
+{
+    return coil_heater_surface_rise_k(&(struct coil_heater_flow){
+        .input_w = (double)heater->input_w_e6 / 1e6,
+        .efficiency_fraction = (double)heater->efficiency_percent_e6 / 1e8,
+        .flow_kg_per_s = (double)heater->flow_m3_per_h_e6 / 3.6e6, /* 1 kg is 1 L */
+        .film_rise_k = (double)heater->film_rise_k_e6 / 1e6});
+}
+
 static void take_things(const struct db_heater *heater, const struct db_water *water,
                         struct coil_permit_facts *out)
 {
@@ -296,11 +305,7 @@ static void take_things(const struct db_heater *heater, const struct db_water *w
     out->no_cyanuric_acid = water->no_cyanuric_acid;
     out->lining_has_cement =
         water->lining == DB_LINING_PLASTER || water->lining == DB_LINING_TILE;
-    out->surface_rise_k = coil_heater_surface_rise_k(&(struct coil_heater_flow){
-        .input_w = (double)heater->input_w_e6 / 1e6,
-        .efficiency_fraction = (double)heater->efficiency_percent_e6 / 1e8,
-        .flow_kg_per_s = (double)heater->flow_m3_per_h_e6 / 3.6e6, /* 1 kg is 1 L */
-        .film_rise_k = (double)heater->film_rise_k_e6 / 1e6});
+    out->surface_rise_k = db_heater_surface_rise_k(heater);
     out->bypass = heater->bypass;
     memcpy(out->limits, heater->limits, sizeof out->limits);
 }

@@ -90,7 +90,8 @@ static double known_or_none(double value)
 
 /* NaN unless alkalinity, calcium and temperature were tested. What is not tested of the
  * rest is taken for none, as the permit does. */
-static double index_at(const struct scale_water *water, double ph, double chlorine)
+static double index_at(const struct scale_water *water, double rise_k, double ph,
+                       double chlorine)
 {
     const double *newest = water->newest;
     const struct coil_composition c = {
@@ -107,8 +108,7 @@ static double index_at(const struct scale_water *water, double ph, double chlori
     struct coil_saturation_band band;
 
     return coil_saturation_band(&c, &none, COIL_CYANURATE_WAHMAN_2019,
-                                COIL_FILM_RISE_DEFAULT_K, COIL_SATURATION_MODEL_FILM,
-                                &band) >= 0 &&
+                                rise_k, COIL_SATURATION_MODEL_FILM, &band) >= 0 &&
                    isfinite(band.si_calcite)
                ? band.si_calcite
                : (double)NAN;
@@ -125,7 +125,8 @@ static bool is_near_run(const struct heater_past *past, size_t *next, double tim
 }
 
 static void fill_index(const struct heater_past *past, const struct scale_values *values,
-                       const struct course *course, struct coil_band *out)
+                       const struct course *course, double rise_k,
+                       struct coil_band *out)
 {
     struct scale_water water = {.values = values};
     size_t run = 0;
@@ -140,16 +141,31 @@ static void fill_index(const struct heater_past *past, const struct scale_values
         out[i] = (struct coil_band){NAN, NAN, NAN};
         move_to(&water, course->times_s[i]);
         if (p->has_ph && is_near_run(past, &run, course->times_s[i]))
-            out[i] = (struct coil_band){index_at(&water, p->ph.low, chlorine),
-                                        index_at(&water, p->ph.likely, chlorine),
-                                        index_at(&water, p->ph.high, chlorine)};
+            out[i] = (struct coil_band){index_at(&water, rise_k, p->ph.low, chlorine),
+                                        index_at(&water, rise_k, p->ph.likely, chlorine),
+                                        index_at(&water, rise_k, p->ph.high, chlorine)};
     }
+}
+
+static enum db_status read_rise(struct db *db, const struct heater_exposure_wish *wish,
+                                double *out_rise_k)
+{
+    struct db_heater heater;
+    enum db_status status = db_heater_get_at(db, wish->heater_id, wish->as_of, &heater);
+
+    if (status != DB_OK)
+        return status;
+    *out_rise_k = db_heater_surface_rise_k(&heater);
+    if (!(*out_rise_k > 0))
+        *out_rise_k = COIL_FILM_RISE_DEFAULT_K;
+    return DB_OK;
 }
 
 /* *out stays NULL where no burner run says when the surface is hot. */
 static enum db_status read_index(struct db *db, const struct heater_exposure_wish *wish,
                                  const struct heater_past *past,
-                                 const struct course *course, struct coil_band **out)
+                                 const struct course *course, double rise_k,
+                                 struct coil_band **out)
 {
     struct scale_values values = {0};
     const struct db_pool_taker taker = {&values, take_value, pass_dose};
@@ -165,7 +181,7 @@ static enum db_status read_index(struct db *db, const struct heater_exposure_wis
     if (status == DB_OK && values.is_out_of_memory)
         status = DB_FAILED;
     if (status == DB_OK)
-        fill_index(past, &values, course, *out);
+        fill_index(past, &values, course, rise_k, *out);
     free(values.items);
     return status;
 }
@@ -282,7 +298,10 @@ static enum db_status sum(struct db *db, const struct heater_exposure_wish *wish
     enum db_status status = take_course(facts, &course);
 
     if (status == DB_OK)
-        status = read_index(db, wish, &out->past, &course, &hot_index);
+        status = read_rise(db, wish, &out->surface_rise_k);
+    if (status == DB_OK)
+        status = read_index(db, wish, &out->past, &course, out->surface_rise_k,
+                            &hot_index);
     if (status == DB_OK && !sum_course(&course, hot_index, out))
         status = DB_FAILED;
     free(hot_index);

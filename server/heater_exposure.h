@@ -23,6 +23,8 @@ struct heater_exposure {
     size_t inlet_count;
     struct coil_exposure_total at_inlet;
     size_t restarts; /* of the pump meanwhile */
+    double surface_rise_k; /* that scaling is judged by, as the heater was said to be at
+                              as_of; the illustrative one where it is not known */
     struct coil_exposure_event events[HEATER_EXPOSURE_EVENTS];
     size_t event_count;      /* in events */
     struct heater_past past; /* limits, runs and states that it was judged by */

@@ -164,6 +164,22 @@ static bool ph_back(const struct coil_fit *fit, double from_s, double wall,
     return !isnan(latest);
 }
 
+static bool is_dosed(const struct coil_permit_facts *facts)
+{
+    for (size_t i = 0; i < facts->dose_count; i++)
+        if (facts->doses[i].super_chlorination &&
+            facts->doses[i].at_s >= facts->plan_started_at_s)
+            return true;
+    return false;
+}
+
+bool permit_waits_for_water(const struct coil_permit_facts *facts,
+                            const struct coil_verdict *verdict)
+{
+    return speaks(verdict, "free_chlorine_high") || speaks(verdict, "ph_low") ||
+           (speaks(verdict, "plan_running") && is_dosed(facts));
+}
+
 bool permit_forecast_back(struct app *app, struct db *db, int64_t water_id,
                           bool by_recorded, const struct coil_permit_facts *facts,
                           const struct coil_verdict *verdict, int64_t *out_earliest,

@@ -18,6 +18,11 @@ struct permit_words {
     const char *next;            /* the one thing to do next; lives for ever; may be "" */
 };
 
+/* Where no time can be told; a day is a convention. */
+#define PERMIT_BACK_UNKNOWN                                                            \
+    "When the heater may come back cannot be said yet. Keep it off, and test again "   \
+    "within a day."
+
 /* us_units: temperatures in °F. */
 void permit_words(const struct coil_finding *finding,
                   const struct coil_permit_facts *facts, bool us_units,

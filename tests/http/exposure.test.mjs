@@ -178,6 +178,15 @@ test("scale counts apart, in the hours in which the burner fired", async () => {
   assert.ok(Math.abs(scaling.likely - 3) < 0.01, `${scaling.likely}`);
   assert.ok(scaling.at_least <= scaling.likely && scaling.likely <= scaling.at_most);
   assert.deepEqual(events, []);
+  assert.equal(scaling.surface_rise_k, 15);
+  // 73.3 kW at 80 % into 7 m3/h: 58.6 kW / (1.944 kg/s x 4.18 kJ/(kg K)) = 7.2 K, and 20.
+  const heater = (await own.get("/api/v1/heaters/1")).json;
+  const changed = await own.send("PUT", "/api/v1/heaters/1", { name: heater.name,
+    waters: heater.waters, bypass: heater.bypass, input_w: 73300, efficiency_percent: 80,
+    flow_m3_per_h: 7, film_rise_k: 20 }, { "If-Match": heater.etag });
+  assert.equal(changed.status, 200, changed.text);
+  const own_rise = (await own.get(`/api/v1/exposure${span}`)).json.scaling.surface_rise_k;
+  assert.ok(Math.abs(own_rise - 27.2) < 0.15, `${own_rise}`);
   await mustRead(own, { total_alkalinity_mg_per_l_caco3: 40,
     calcium_hardness_mg_per_l_caco3: 40, ph: 7.4 }, { at: first + HOUR });
   assert.equal((await own.get(`/api/v1/exposure${span}`)).json.scaling.likely, 0);

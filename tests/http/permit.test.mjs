@@ -217,6 +217,7 @@ test("with a history the forecast says until when, and when a hold may end", asy
     answer = await permit(other);
     assert.equal(answer.permit, "hold");
     assert.notEqual(answer.likely_back, null);
+    assert.equal(answer.back_unknown, null);
     assert.ok(answer.likely_back.earliest >= now_s() - 60);
     assert.ok(answer.likely_back.latest > answer.likely_back.earliest);
     assert.ok(answer.likely_back.latest < now_s() + 14 * DAY_S);

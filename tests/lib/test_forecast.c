@@ -462,6 +462,7 @@ START_TEST(a_day_off_line_is_enough_for_some_pools_only)
     ck_assert_double_gt(back(&sunny, 10, 20).likely_s, back(&sunny, 10, 9).likely_s);
     /* 12 hours: only by day */
     ck_assert_double_gt(back(&sunny, 10, 20).likely_s, 10 * 3600);
+    ck_assert_double_lt(back(&sunny, 10, 9).likely_s, 12 * 3600);
 }
 END_TEST
 

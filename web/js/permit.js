@@ -78,6 +78,8 @@ function untilLine(answer, judged, site, now) {
         return el("p", { class: "until" }, words.permit.likelyBack,
             el("b", {}, backText(answer.likely_back, site, now)),
             words.permit.mustConfirm);
+    if (answer.back_unknown)
+        return el("p", { class: "until" }, answer.back_unknown);
     return null;
 }
 

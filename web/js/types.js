@@ -124,6 +124,7 @@
  * @property {{permit: Permit, reasons: Reason[]}} burner_side
  * @property {Caution[]} cautions
  * @property {{earliest: number, latest: number} | null} likely_back
+ * @property {string | null} [back_unknown]
  * @property {{state: HeaterStateKey, bypass_percent_open?: number | null,
  *   since: number | null, id?: number | null}} heater_state
  * @property {KnownValue[]} values
