@@ -29,6 +29,7 @@
 #include "http.h"
 #include "local.h"
 #include "log.h"
+#include "notify.h"
 #include "rights.h"
 #include "state_dir.h"
 #include "user.h"
@@ -223,7 +224,9 @@ static int serve(const struct config *config, struct app *app, struct db *writin
     code = explain_http(http_start(&options, app, reading, writer, &http), config);
     if (code == EX_OK) {
         say_ready(config, http_port(http));
+        notify_send("READY=1");
         sigwait(signals, &signal_number);
+        notify_send("STOPPING=1");
         http_quiesce(http);
     }
     if (!writer_stop(writer, STOP_WRITER_MS)) {

@@ -10,6 +10,7 @@
 
 #include "db_people.h"
 #include "log.h"
+#include "notify.h"
 #include "problem.h"
 
 #define ANSWERS_KEPT_S ((int64_t)90 * 86400)
@@ -24,6 +25,7 @@ struct writer {
     struct job *first, *last;
     bool stopping, ended;
     int64_t forget_at_ms; /* boot time */
+    int64_t watchdog_ms, alive_due_ms; /* 0: nobody waits for a sign of life */
 };
 
 void writer_refuse(struct reply *out, enum db_status status)
@@ -211,6 +213,50 @@ static void refuse_stopping(struct job *job)
     job->done(job);
 }
 
+/* Said by this thread alone and only while it can begin and end a transaction, so that
+ * a writer that hangs is started anew. A full disk or another program's lock is no
+ * reason: a new start would not mend it. */
+static void tell_alive(struct writer *writer)
+{
+    int64_t now_ms = clock_boot_ms(&writer->app->clock);
+    enum db_status status;
+
+    if (writer->watchdog_ms == 0 || now_ms < writer->alive_due_ms)
+        return;
+    writer->alive_due_ms = now_ms + writer->watchdog_ms;
+    status = db_begin(writer->db);
+    if (status == DB_OK) {
+        status = db_commit(writer->db);
+        if (status != DB_OK)
+            db_rollback(writer->db);
+    }
+    if (status == DB_OK || status == DB_FULL || status == DB_BUSY)
+        notify_send("WATCHDOG=1");
+}
+
+/* The lock is held. */
+static void wait_for_job(struct writer *writer)
+{
+    int64_t left_ms = writer->alive_due_ms - clock_boot_ms(&writer->app->clock);
+    struct timespec until;
+
+    if (writer->watchdog_ms == 0) {
+        pthread_cond_wait(&writer->changed, &writer->lock);
+        return;
+    }
+    clock_gettime(CLOCK_MONOTONIC, &until);
+    if (left_ms < 0)
+        left_ms = 0;
+    until.tv_sec += left_ms / 1000;
+    until.tv_nsec += (left_ms % 1000) * 1000000L;
+    until.tv_sec += until.tv_nsec / 1000000000L;
+    until.tv_nsec %= 1000000000L;
+    pthread_cond_timedwait(&writer->changed, &writer->lock, &until);
+    pthread_mutex_unlock(&writer->lock);
+    tell_alive(writer);
+    pthread_mutex_lock(&writer->lock);
+}
+
 static void *work(void *context)
 {
     struct writer *writer = context;
@@ -221,13 +267,14 @@ static void *work(void *context)
     while (!writer->stopping) {
         job = take_job(writer);
         if (job == NULL) {
-            pthread_cond_wait(&writer->changed, &writer->lock);
+            wait_for_job(writer);
             continue;
         }
         pthread_mutex_unlock(&writer->lock);
         run(writer, job);
         job->done(job);
         forget_old_answers(writer);
+        tell_alive(writer);
         pthread_mutex_lock(&writer->lock);
     }
     while ((job = take_job(writer)) != NULL)
@@ -247,6 +294,7 @@ struct writer *writer_create(struct app *app, struct db *db)
         return NULL;
     writer->app = app;
     writer->db = db;
+    writer->watchdog_ms = notify_watchdog_ms();
     pthread_mutex_init(&writer->lock, NULL);
     pthread_condattr_init(&attributes);
     pthread_condattr_setclock(&attributes, CLOCK_MONOTONIC);
