@@ -150,12 +150,14 @@ test("the commands copy, check and put back; a sealed copy needs its passphrase"
   assert.match(done.stdout, /what was there before is kept in/);
   assert.equal(sql(path.join(data, "coilkeep.db"), "SELECT count(*) FROM reading"), "1");
 
-  const moved = path.join(folder, "moved"); // to another machine: an empty folder there
+  const elsewhere = await makeFolder(); // another machine: an empty folder there
+  const moved = elsewhere.folder;
   await run(daemonPath, ["restore", "--data", moved, "--from", copy,
     "--backup-passphrase-file", secret]);
   const other = await startDaemon({ data: moved });
   assert.equal(await count(other), 1);
   await other.stop();
+  await elsewhere.remove();
   await remove();
 });
 
