@@ -343,6 +343,32 @@ test("the whole page by keyboard: from the head to a logged sign", async () => {
   }
 });
 
+test("a calendar address of one's own, shown once, and ended", async () => {
+  const house = await startHouse();
+  try {
+    const opened = await openPage(browser, house.at("localhost"), { viewport: PHONE });
+    const { page } = opened;
+    await opened.go("/care");
+    await ready(page);
+    await page.getByText("In your calendar").click();
+    await page.getByRole("button", { name: "Make an address" }).click();
+    await untilText(page, ".summary", /Fill this in/);
+    await page.getByLabel("Whose calendar?").fill("Dana");
+    await page.getByRole("button", { name: "Make an address" }).click();
+    await untilText(page, ".feed", /\/calendar\/ck_\S+\.ics/);
+    const address = new URL((await textOf(page, ".feed")).trim());
+    const calendar = await house.daemon.get(address.pathname);
+    assert.equal(calendar.status, 200);
+    assert.match(calendar.text, /BEGIN:VCALENDAR[^]*Yearly cleaning/);
+    await page.getByRole("button", { name: "End this address" }).click();
+    await untilText(page, "#due-body", /shows nothing any more/);
+    assert.equal((await house.daemon.get(address.pathname)).status, 404);
+    await opened.close();
+  } finally {
+    await house.daemon.stop();
+  }
+});
+
 const PLACES = ["due", "visit", "flue", "signs", "season"];
 
 for (const colorScheme of /** @type {const} */ (["light", "dark"]))

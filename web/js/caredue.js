@@ -9,6 +9,7 @@ import { announce, el, place } from "./dom.js";
 import { check, chips, clearFaults, field, setScope, showFaults, textInput,
     valueOf } from "./form.js";
 import { readNumber } from "./factform.js";
+import { drawFeed } from "./feed.js";
 import { now } from "./frame.js";
 import { writeNumber } from "./numbers.js";
 import { isoText } from "./time.js";
@@ -47,11 +48,13 @@ export class DueList {
         this.list = el("ol", { class: "tasks" });
         this.season = el("div", {});
         this.adder = el("div", {});
+        const feed = el("div", {});
         place(target, el("p", { class: "gas" }, el("a", { href: "#gas" }, say.gasFirst)),
             this.lead, this.note, this.list,
             el("p", {}, el("a", { class: "button", href: "#signs" }, say.noticed)),
-            this.season, this.adder);
+            this.season, this.adder, feed);
         this.drawAdder();
+        drawFeed(feed);
     }
 
     async load() {

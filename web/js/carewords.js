@@ -66,6 +66,18 @@ export const careWords = {
     usual: ", the usual one: nobody set another.",
     burner: /** @param {string} hours */ (hours) => `${hours} burner hours are logged.`,
 
+    /* in a calendar */
+    feedHead: "In your calendar",
+    feedLead: "An address to subscribe to in any calendar program of this home’s network: every task on its day. Whoever has the address can read the tasks, nothing else.",
+    feedName: "Whose calendar?",
+    feedNameHint: "One address each, so that one can be ended alone",
+    feedMake: "Make an address",
+    feedIs: "Subscribe to this address:",
+    feedOnce: "It is shown once. Lost, make another and end this one.",
+    feedRevoke: "End this address",
+    feedRevoked: "This address shows nothing any more.",
+    feedPeople: "All addresses",
+
     /* a new task */
     addHead: "Add a task",
     taskName: "What is to be done?",

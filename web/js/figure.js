@@ -28,7 +28,7 @@ import { fullText } from "./time.js";
 const drawn = new Set();
 
 const PRINT_PX = 330; /* half a page of A4 or Letter within its margins */
-const PRINT_HEIGHT_PX = 190;
+const PRINT_HEIGHT_PX = 160;
 const HEIGHT_PX = 260;
 
 function redraw() {

@@ -8,6 +8,7 @@ import { el, place } from "./dom.js";
 import { endParts, readEnds, showRefusal } from "./factform.js";
 import { clearFaults, setScope, showFaults } from "./form.js";
 import { keep, kept, now } from "./frame.js";
+import { photoAdder } from "./photos.js";
 import { sendOnce, showSaved } from "./saved.js";
 import { fullText } from "./time.js";
 import { byMember, undoButton } from "./undo.js";
@@ -108,6 +109,7 @@ export class Signs {
             const saved = el("div", {});
             this.showKind(kind, saved);
             showSaved(saved, "symptoms", answer.body, kind.name, this.where, this.changed);
+            saved.append(photoAdder("symptom", answer.body.id));
         } catch (error) {
             showRefusal(form, when, error);
         }
