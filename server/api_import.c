@@ -431,9 +431,9 @@ static void run_import(struct import_run *run, const struct request *req,
         send_refused(out, report, run->refused);
         return;
     }
-    if (wish->dry_run) { /* the work is taken back; the transaction goes on empty */
-        db_rollback(run->db);
-        if (!api_ok(out, db_begin(run->db), "store")) {
+    if (wish->dry_run) { /* the work is taken back; its part goes on empty */
+        if (!api_ok(out, db_part_drop(run->db), "store") ||
+            !api_ok(out, db_part_begin(run->db), "store")) {
             cJSON_Delete(report);
             return;
         }

@@ -223,14 +223,27 @@ static enum db_status keep_newest_recorded_at(struct db *db)
     return db_run_once(db, stmt);
 }
 
-enum db_status db_commit(struct db *db)
+/* Writes what is still in memory. */
+static enum db_status write_rest(struct db *db)
 {
     enum db_status status = db_bulk_end(db);
 
     if (status == DB_OK)
         status = db_buckets_flush(db);
-    if (status == DB_OK)
-        status = keep_newest_recorded_at(db);
+    return status == DB_OK ? keep_newest_recorded_at(db) : status;
+}
+
+static void drop_rest(struct db *db)
+{
+    db_bulk_drop(db);
+    db_buckets_drop(db);
+    db->newest_recorded_at = 0;
+}
+
+enum db_status db_commit(struct db *db)
+{
+    enum db_status status = write_rest(db);
+
     if (status == DB_OK)
         status = db_exec(db, "COMMIT");
     if (status != DB_OK)
@@ -241,11 +254,30 @@ enum db_status db_commit(struct db *db)
 
 void db_rollback(struct db *db)
 {
-    db_bulk_drop(db);
-    db_buckets_drop(db);
-    db->newest_recorded_at = 0;
+    drop_rest(db);
     if (!sqlite3_get_autocommit(db->handle))
         db_exec(db, "ROLLBACK");
+}
+
+enum db_status db_part_begin(struct db *db)
+{
+    return db_exec(db, "SAVEPOINT part");
+}
+
+enum db_status db_part_keep(struct db *db)
+{
+    enum db_status status = write_rest(db);
+
+    db->newest_recorded_at = 0;
+    return status == DB_OK ? db_exec(db, "RELEASE part") : status;
+}
+
+enum db_status db_part_drop(struct db *db)
+{
+    drop_rest(db);
+    if (sqlite3_get_autocommit(db->handle))
+        return DB_FAILED;
+    return db_exec(db, "ROLLBACK TO part; RELEASE part");
 }
 
 static enum db_status scope_begin(struct db *db, const char *sql, struct db_scope *out)

@@ -43,6 +43,12 @@ void db_close(struct db *db); /* NULL is fine */
 enum db_status db_begin(struct db *db); /* BEGIN IMMEDIATE */
 enum db_status db_commit(struct db *db);
 void db_rollback(struct db *db); /* also when nothing is open */
+
+/* A part of the open transaction that can be undone alone. Dropping gives DB_FAILED when
+ * the store undid the whole transaction by itself, as it does on a full disk. */
+enum db_status db_part_begin(struct db *db);
+enum db_status db_part_keep(struct db *db);
+enum db_status db_part_drop(struct db *db);
 /* True when one row can be written (for /readyz); leaves nothing behind. */
 bool db_is_writable(struct db *db);
 

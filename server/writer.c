@@ -14,6 +14,7 @@
 #include "problem.h"
 
 #define ANSWERS_KEPT_S ((int64_t)90 * 86400)
+#define JOBS_A_COMMIT 64 /* the first of them waits for the last */
 #define FORGET_EVERY_MS ((int64_t)86400 * 1000)
 
 struct writer {
@@ -113,6 +114,14 @@ static bool is_success(const struct reply *reply)
     return reply->status >= 200 && reply->status < 300;
 }
 
+static void prepare(struct writer *writer, struct job *job)
+{
+    memset(job->reply, 0, sizeof *job->reply);
+    db_set_acting(writer->db, job->req->who.actor_id);
+    if (!(job->route->flags & ROUTE_ON_WRITER))
+        hash_request(job->req);
+}
+
 /* Between begin and commit. DB_OK also where the handler refused. */
 static enum db_status run_inside(struct writer *writer, struct job *job)
 {
@@ -127,24 +136,64 @@ static enum db_status run_inside(struct writer *writer, struct job *job)
     return DB_OK;
 }
 
-static void run_in_transaction(struct writer *writer, struct job *job)
+/* One job's part of the common transaction; what it did is undone where it failed.
+ * DB_OK while the transaction stands, else why it is gone. */
+static enum db_status run_part(struct writer *writer, struct job *job, int *kept)
 {
-    enum db_status status = db_begin(writer->db);
+    enum db_status status = db_part_begin(writer->db);
 
-    if (status != DB_OK) {
-        writer_refuse(job->reply, status);
-        return;
-    }
-    status = run_inside(writer, job);
+    prepare(writer, job);
     if (status == DB_OK)
-        status = db_commit(writer->db);
+        status = run_inside(writer, job);
+    if (status == DB_OK)
+        status = db_part_keep(writer->db);
     if (status == DB_OK) {
-        app_changed(writer->app);
-        return;
+        ++*kept;
+        return DB_OK;
     }
-    db_rollback(writer->db);
     if (status != DB_NOT_FOUND)
         writer_refuse(job->reply, status);
+    if (db_part_drop(writer->db) == DB_OK)
+        return DB_OK;
+    return status == DB_NOT_FOUND ? DB_FULL : status; /* a full disk undoes all */
+}
+
+/* Up to the job `end`. */
+static void refuse_jobs(struct job *first, const struct job *end, enum db_status status)
+{
+    for (struct job *job = first; job != end; job = job->next)
+        writer_refuse(job->reply, status);
+}
+
+/* Jobs of one commit, so that many who wait share one flush to the disk. When it fails,
+ * so does every answer, also of those that changed nothing: it may rest on a job that
+ * did. Gives the first job that did not run. */
+static struct job *run_together(struct writer *writer, struct job *first)
+{
+    enum db_status status = db_begin(writer->db);
+    struct job *job = first;
+    int kept = 0;
+
+    if (status != DB_OK) {
+        refuse_jobs(first, NULL, status);
+        return NULL;
+    }
+    for (; job != NULL && status == DB_OK; job = job->next) {
+        int before = kept;
+
+        status = run_part(writer, job, &kept);
+        if (kept > before && job->next != NULL) /* the next must not find it unchanged */
+            atomic_fetch_add(&writer->app->changes, 1);
+    }
+    if (status == DB_OK && kept > 0)
+        status = db_commit(writer->db);
+    else
+        db_rollback(writer->db);
+    if (kept > 0 && status == DB_OK)
+        app_changed(writer->app);
+    else if (kept > 0)
+        refuse_jobs(first, job, status);
+    return job;
 }
 
 /* The handler has its own transactions; one left open by mistake is undone. */
@@ -157,21 +206,43 @@ static void run_outside(struct writer *writer, struct job *job)
         app_changed(writer->app);
 }
 
-static void run(struct writer *writer, struct job *job)
+static bool shares_commit(const struct job *job)
 {
-    memset(job->reply, 0, sizeof *job->reply);
-    db_set_acting(writer->db, job->req->who.actor_id);
-    if (job->route->flags & ROUTE_ON_WRITER) {
+    return !(job->route->flags & (ROUTE_ON_WRITER | ROUTE_OUTSIDE_TRANSACTION));
+}
+
+/* A whole file takes seconds; who asked for a moment must not wait for it. */
+static bool is_short(const struct job *job)
+{
+    return shares_commit(job) && !(job->route->flags & ROUTE_CSV_BODY);
+}
+
+static void run_alone(struct writer *writer, struct job *job)
+{
+    prepare(writer, job);
+    if (job->route->flags & ROUTE_ON_WRITER)
         job->route->handler(writer->app, writer->db, job->req, job->reply);
-    } else {
-        hash_request(job->req);
-        if (job->route->flags & ROUTE_OUTSIDE_TRANSACTION)
-            run_outside(writer, job);
-        else
-            run_in_transaction(writer, job);
+    else
+        run_outside(writer, job);
+}
+
+/* Jobs that share a commit, or one that does not. The line is let go: done releases. */
+static void run(struct writer *writer, struct job *first)
+{
+    struct job *next = first;
+
+    if (!shares_commit(first))
+        run_alone(writer, first);
+    else
+        while (next != NULL)
+            next = run_together(writer, next);
+    for (struct job *job = first; job != NULL; job = next) {
+        next = job->next;
+        if (job->reply->status == 0)
+            reply_refuse(job->reply, 500, "no_answer", NULL,
+                         "The daemon has no answer.");
+        job->done(job);
     }
-    if (job->reply->status == 0)
-        reply_refuse(job->reply, 500, "no_answer", NULL, "The daemon has no answer.");
 }
 
 /* Old answers need not be exact; once a day will do. */
@@ -192,25 +263,34 @@ static void forget_old_answers(struct writer *writer)
 
 /* ---- the thread ---- */
 
-static struct job *take_job(struct writer *writer)
+/* The first job, with those behind it that can share its commit; NULL when none waits. */
+static struct job *take_jobs(struct writer *writer)
 {
-    struct job *job = writer->first;
+    struct job *first = writer->first;
+    struct job *last = first;
 
-    if (job != NULL) {
-        writer->first = job->next;
-        if (writer->first == NULL)
-            writer->last = NULL;
-        job->next = NULL;
-    }
-    return job;
+    if (first == NULL)
+        return NULL;
+    for (int i = 1; i < JOBS_A_COMMIT && is_short(last) && last->next != NULL &&
+                    is_short(last->next);
+         i++)
+        last = last->next;
+    writer->first = last->next;
+    if (writer->first == NULL)
+        writer->last = NULL;
+    last->next = NULL;
+    return first;
 }
 
-static void refuse_stopping(struct job *job)
+static void refuse_stopping(struct job *first)
 {
-    memset(job->reply, 0, sizeof *job->reply);
-    reply_refuse(job->reply, 503, "stopping", NULL,
-                 "Nothing was saved: the daemon is stopping.");
-    job->done(job);
+    for (struct job *job = first, *next; job != NULL; job = next) {
+        next = job->next;
+        memset(job->reply, 0, sizeof *job->reply);
+        reply_refuse(job->reply, 503, "stopping", NULL,
+                     "Nothing was saved: the daemon is stopping.");
+        job->done(job);
+    }
 }
 
 /* Said by this thread alone and only while it can begin and end a transaction, so that
@@ -265,19 +345,18 @@ static void *work(void *context)
     forget_old_answers(writer);
     pthread_mutex_lock(&writer->lock);
     while (!writer->stopping) {
-        job = take_job(writer);
+        job = take_jobs(writer);
         if (job == NULL) {
             wait_for_job(writer);
             continue;
         }
         pthread_mutex_unlock(&writer->lock);
         run(writer, job);
-        job->done(job);
         forget_old_answers(writer);
         tell_alive(writer);
         pthread_mutex_lock(&writer->lock);
     }
-    while ((job = take_job(writer)) != NULL)
+    while ((job = take_jobs(writer)) != NULL)
         refuse_stopping(job);
     writer->ended = true;
     pthread_cond_broadcast(&writer->changed);

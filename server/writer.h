@@ -1,7 +1,8 @@
 /*
  * The one thread that changes anything, with its own connection to the store. Calls
- * wait in a line; each runs inside one transaction, and its answer leaves only after
- * the commit. So reading never waits for writing, and two writers never meet.
+ * wait in a line; those that wait together share a transaction, each with its own part
+ * of it that is undone where the call fails, and an answer leaves only after the commit.
+ * So reading never waits for writing, and two writers never meet.
  */
 #ifndef WRITER_H
 #define WRITER_H
@@ -26,7 +27,7 @@ struct writer *writer_create(struct app *app, struct db *db);
  * writer is stopping. */
 void writer_submit(struct writer *writer, struct job *job);
 
-/* Lets the running job end, answers waiting ones with 503. False when the running job
+/* Lets the jobs of the running commit end, answers waiting ones with 503. False when the running job
  * did not end in time; then the writer must not be destroyed. */
 bool writer_stop(struct writer *writer, int timeout_ms);
 void writer_destroy(struct writer *writer); /* NULL is fine */

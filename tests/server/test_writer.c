@@ -15,8 +15,9 @@
 /* ---- a store that does as it is told ---- */
 
 static struct {
-    enum db_status begin, commit, get, put;
-    int begun, committed, rolled_back, kept, forgotten;
+    enum db_status begin, commit, get, put, part_drop;
+    int begun, committed, rolled_back, kept, forgotten, parts_kept, parts_dropped;
+    int committed_when_done; /* of the newest job */
     bool has_answer;
     struct db_answer answer; /* its body is a literal */
 } store;
@@ -45,6 +46,26 @@ void db_rollback(struct db *db)
 {
     (void)db;
     store.rolled_back++;
+}
+
+enum db_status db_part_begin(struct db *db)
+{
+    (void)db;
+    return DB_OK;
+}
+
+enum db_status db_part_keep(struct db *db)
+{
+    (void)db;
+    store.parts_kept++;
+    return DB_OK;
+}
+
+enum db_status db_part_drop(struct db *db)
+{
+    (void)db;
+    store.parts_dropped++;
+    return store.part_drop;
 }
 
 enum db_status db_answer_get(struct db *db, const char *key, struct db_answer *out)
@@ -132,6 +153,7 @@ static sem_t done;
 static void note_done(struct job *job)
 {
     (void)job;
+    store.committed_when_done = store.committed;
     sem_post(&done);
 }
 
@@ -306,8 +328,9 @@ START_TEST(a_stop_ends_the_running_call_and_refuses_the_waiting_ones)
         jobs[i] = (struct job){
             .route = &route, .req = &req, .reply = &replies[i], .done = note_done};
         writer_submit(writer, &jobs[i]);
+        if (i == 0)
+            usleep(50000); /* until it is at the gate, alone */
     }
-    usleep(50000); /* the first is at the gate now */
     ck_assert(!writer_stop(writer, 100));
     sem_post(&gate);
     ck_assert(writer_stop(writer, 5000));
@@ -320,6 +343,101 @@ START_TEST(a_stop_ends_the_running_call_and_refuses_the_waiting_ones)
     assert_refused(replies[0], 503, "stopping");
     writer_destroy(writer);
     writer = writer_create(&app, NULL);
+}
+END_TEST
+
+/* One job that waits at the gate, and three that come meanwhile. */
+struct line {
+    struct route routes[4];
+    struct reply replies[4];
+    struct job jobs[4];
+};
+
+static void run_line(struct line *line, api_handler second)
+{
+    static struct request req = {
+        .method = "POST", .target = "/x", .body = (const uint8_t *)""};
+    const api_handler handlers[] = {wait_at_gate, create, second, create};
+
+    memset(line, 0, sizeof *line);
+    for (int i = 0; i < 4; i++) {
+        line->routes[i] =
+            (struct route){"POST", "/x", ROUTE_CHANGES, handlers[i], NULL};
+        line->jobs[i] = (struct job){.route = &line->routes[i],
+                                     .req = &req,
+                                     .reply = &line->replies[i],
+                                     .done = note_done};
+        writer_submit(writer, &line->jobs[i]);
+        if (i == 0)
+            usleep(50000); /* until it is at the gate */
+    }
+    sem_post(&gate);
+    for (int i = 0; i < 4; i++)
+        sem_wait(&done);
+}
+
+START_TEST(calls_that_wait_together_share_one_commit)
+{
+    uint64_t before = atomic_load(&app.changes);
+    struct line line;
+
+    run_line(&line, create);
+    for (int i = 0; i < 4; i++) {
+        ck_assert_int_eq(line.replies[i].status, 201);
+        reply_finish(&line.replies[i]);
+    }
+    ck_assert_int_eq(store.begun, 2);
+    ck_assert_int_eq(store.committed, 2);
+    ck_assert_int_eq(store.committed_when_done, 2);
+    ck_assert_int_eq(store.parts_kept, 4);
+    ck_assert_uint_eq(atomic_load(&app.changes), before + 4);
+}
+END_TEST
+
+START_TEST(a_call_that_fails_among_others_is_undone_alone)
+{
+    struct line line;
+
+    run_line(&line, refuse);
+    ck_assert_int_eq(line.replies[1].status, 201);
+    ck_assert_int_eq(line.replies[3].status, 201);
+    reply_finish(&line.replies[0]);
+    reply_finish(&line.replies[1]);
+    reply_finish(&line.replies[3]);
+    assert_refused(line.replies[2], 422, "wrong_type");
+    ck_assert_int_eq(store.parts_dropped, 1);
+    ck_assert_int_eq(store.rolled_back, 0);
+    ck_assert_int_eq(store.committed, 2);
+}
+END_TEST
+
+START_TEST(a_commit_that_fails_fails_all_who_shared_it)
+{
+    struct line line;
+
+    store.commit = DB_FULL;
+    run_line(&line, refuse);
+    for (int i = 0; i < 4; i++)
+        assert_refused(line.replies[i], 507, "disk_full");
+    ck_assert_int_eq(store.committed, 0);
+}
+END_TEST
+
+/* On a full disk SQLite rolls back by itself: what went before is gone too. */
+START_TEST(a_transaction_that_the_store_undid_is_told_to_all_before)
+{
+    struct line line;
+
+    store.part_drop = DB_FAILED;
+    run_line(&line, refuse);
+    ck_assert_int_eq(line.replies[0].status, 201);
+    ck_assert_int_eq(line.replies[3].status, 201); /* in a transaction of its own */
+    reply_finish(&line.replies[0]);
+    reply_finish(&line.replies[3]);
+    assert_refused(line.replies[1], 507, "disk_full");
+    assert_refused(line.replies[2], 507, "disk_full");
+    ck_assert_int_eq(store.committed, 2);
+    ck_assert_int_eq(store.rolled_back, 1);
 }
 END_TEST
 
@@ -336,5 +454,9 @@ int main(void)
     tcase_add_test(tcase, a_handler_that_says_nothing_is_a_500);
     tcase_add_test(tcase, old_answers_are_forgotten_once_a_day);
     tcase_add_test(tcase, a_stop_ends_the_running_call_and_refuses_the_waiting_ones);
+    tcase_add_test(tcase, calls_that_wait_together_share_one_commit);
+    tcase_add_test(tcase, a_call_that_fails_among_others_is_undone_alone);
+    tcase_add_test(tcase, a_commit_that_fails_fails_all_who_shared_it);
+    tcase_add_test(tcase, a_transaction_that_the_store_undid_is_told_to_all_before);
     return suite_run("writer", tcase);
 }
