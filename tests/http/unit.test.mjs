@@ -36,3 +36,12 @@ test("every line of it is understood", options, async (t) => {
   const spoilt = await verify("spoilt.service", text.replace("ProtectClock=", "ProtectClocks="));
   assert.match(spoilt.lines.join(), /ProtectClocks/);
 });
+
+test("the file for Avahi announces the daemon's own port", async () => {
+  const folder = path.dirname(unit);
+  const text = await readFile(path.join(folder, "coilkeep.avahi"), "utf8");
+  const config = await readFile(path.join(folder, "../config.h"), "utf8");
+  assert.match(text, /<type>_http\._tcp<\/type>/);
+  assert.equal(/<port>(\d+)<\/port>/.exec(text)?.[1],
+    /#define CONFIG_PORT (\d+)/.exec(config)?.[1] ?? "none");
+});
