@@ -76,6 +76,27 @@ const VIEWS = [
     await ready(page);
     await page.selectOption('#dose [name="product"]', "trichlor");
   }],
+  ["Test, one waiting for a day and one refused", () => full, "/readings", async (page) => {
+    await ready(page);
+    await page.evaluate(() => new Promise((done) => {
+      const wish = indexedDB.open("coilkeep");
+      wish.onsuccess = () => {
+        const store = wish.result.transaction("outbox", "readwrite").objectStore("outbox");
+        const entry = { key: "a-key-of-a-test", path: "readings", body: {}, refused: null,
+          at_ms: Date.now() - 25 * 3600 * 1000, said: "pH 7.4", draft: null };
+        store.put(entry);
+        store.put({ ...entry, key: "another-key", at_ms: Date.now(), refused: { status: 422,
+          text: "The time lies ahead." }, draft: { name: "n", text: "{}", page: "readings" } })
+          .onsuccess = done;
+      };
+    }));
+    await page.route("**/api/v1/readings", (route) => route.abort());
+    await page.evaluate(() => localStorage.setItem("coilkeep.waiting", "2"));
+    await page.reload();
+    await ready(page);
+    await until(() => page.locator("#waiting textarea").count(), (n) => n === 1);
+    await openAll(page);
+  }],
   ["Dose, with faults", () => full, "/readings#dose", async (page) => {
     await ready(page);
     await page.click("#dose button.strong");

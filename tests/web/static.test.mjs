@@ -14,7 +14,8 @@ const { words } = await load("words.js");
 /** Messages by the name that modules know them under, and by that of the HTML. */
 const pageWords = {};
 for (const [part, file, name] of [["entry", "entrywords.js", "entryWords"],
-  ["history", "historywords.js", "historyWords"], ["file", "filewords.js", "fileWords"],
+  ["history", "historywords.js", "historyWords"],
+  ["outbox", "outboxwords.js", "outboxWords"], ["file", "filewords.js", "fileWords"],
   ["setup", "setupwords.js", "setupWords"], ["trends", "trendwords.js", "trendWords"],
   ["treatment", "treatmentwords.js", "treatmentWords"],
   ["super", "superwords.js", "superWords"], ["heat", "heatwords.js", "heatWords"],

@@ -44,7 +44,7 @@ export function table(name) {
 /**
  * A flow of a person against a daemon of its own, under both names.
  * @param {string} name @param {(house: any, host: string) => Promise<void>} body
- * @param {object} [options] of startHouse
+ * @param {any} [options] of startHouse; keeps: the flow ends the daemon itself
  */
 export function flow(name, body, options) {
   for (const host of NAMES)
@@ -53,7 +53,7 @@ export function flow(name, body, options) {
       try {
         await body(house, host);
       } finally {
-        await house.daemon.stop();
+        if (!options?.keeps) await house.daemon.stop();
       }
     });
 }
@@ -61,7 +61,7 @@ export function flow(name, body, options) {
 /** A module of web/js as the browser gets it. @param {string} name */
 export const load = (name) => import(path.join(web, "js", name));
 
-const ARGUMENTS = [
+export const ARGUMENTS = [
   "--no-sandbox", "--headless", "--disable-gpu", "--disable-background-networking",
   "--disable-component-update", "--disable-sync", "--no-first-run",
   "--host-resolver-rules=MAP *.local 127.0.0.1",

@@ -123,12 +123,13 @@ const sleep = (ms) => new Promise((resolve) => { setTimeout(resolve, ms); });
 
 /**
  * Changes something. With a key a lost answer is asked for again, up to three times in
- * all: the same key makes one fact, however often it is sent.
+ * all: the same key makes one fact, however often it is sent. single: only once, for who
+ * repeats it by himself.
  * @param {"POST" | "PUT"} method
  * @param {string} path below /api/v1/
  * @param {any} body JSON, or a Blob of CSV or of a picture
  * @param {{key?: string, match?: string, query?: Record<string, any>,
- *   signal?: AbortSignal}} [options]
+ *   signal?: AbortSignal, single?: boolean}} [options]
  * @returns {Promise<{status: number, body: any, etag: string}>}
  */
 export async function send(method, path, body, options = {}) {
@@ -143,7 +144,7 @@ export async function send(method, path, body, options = {}) {
     if (options.match)
         headers["If-Match"] = options.match;
     const init = { method, headers, body: csv ? body : JSON.stringify(body) };
-    const tries = options.key && !csv ? WAITS_MS.length : 0;
+    const tries = options.key && !csv && !options.single ? WAITS_MS.length : 0;
     for (let n = 0; ; n++) {
         try {
             return await once(path + queryText(options.query ?? {}), init,

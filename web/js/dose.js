@@ -7,8 +7,8 @@ import { check, clearFaults, field, select, setScope, showFaults, textInput,
     valueOf } from "./form.js";
 import { keep, kept, now } from "./frame.js";
 import { readDecimal, writeNumber } from "./numbers.js";
-import { dropDraft, faultsOf, keepDraft, restoreDraft, sendOnce,
-    showSaved } from "./saved.js";
+import { dropDraft, faultsOf, keepAndSend, keepDraft, onceAtATime, restoreDraft, showSaved,
+    showWaiting, typedTime } from "./saved.js";
 import { momentText } from "./time.js";
 import { amountText, amountToStored, amountUnits } from "./typed.js";
 import { When } from "./when.js";
@@ -195,39 +195,50 @@ export class DoseEntry {
     }
 
     /** @param {any} body */
-    async send(body) {
-        try {
-            const answer = this.correct
-                ? await sendOnce(this.draft, `doses/${this.correct.id}/correction`, body,
-                    this.correct.etag)
-                : await sendOnce(this.draft, "doses", body);
-            this.done(answer.body);
-        } catch (error) {
-            showFaults(this.form, faultsOf(error, (fault) => {
-                if (fault.code === "time_twice") {
-                    this.when.askFold();
-                    return { field: "local.fold", text: entryWords.twice };
-                }
-                return fault.field === "local" || fault.field === "at"
-                    ? { field: "local.time", text: fault.detail } : null;
-            }));
-        }
+    send(body) {
+        const said = [this.amountSaid(body), ...typedTime(body, this.site.zone)].join(", ");
+        return onceAtATime(this.form, async () => {
+            try {
+                this.done(await keepAndSend({ draft: this.draft, body, said,
+                    zone: this.site.zone,
+                    path: this.correct ? `doses/${this.correct.id}/correction` : "doses",
+                    ...(this.correct ? { match: this.correct.etag } : {}) }), said);
+            } catch (error) {
+                showFaults(this.form, faultsOf(error, (fault) => this.translate(fault)));
+            }
+        });
     }
 
-    /** @param {Dose} dose */
-    done(dose) {
-        dropDraft(this.draft);
+    /** @param {import("./types.js").Fault} fault @returns {FormFault | null} */
+    translate(fault) {
+        if (fault.code === "time_twice") {
+            this.when.askFold();
+            return { field: "local.fold", text: entryWords.twice };
+        }
+        return fault.field === "local" || fault.field === "at"
+            ? { field: "local.time", text: fault.detail } : null;
+    }
+
+    /** "480 g of baking soda". @param {Pick<Dose, "product" | "amount">} dose */
+    amountSaid(dose) {
+        const product = this.products.find((p) => p.key === dose.product);
+        return words.amountOf(amountText(dose.amount, product?.liquid ?? false, this.site),
+            inSentence(product?.words ?? dose.product));
+    }
+
+    /** @param {Dose | null} dose null: it waits to be sent @param {string} said */
+    done(dose, said) {
         this.options.changed();
         if (this.correct) {
             this.options.leave?.();
             return;
         }
         const next = new DoseEntry(this.target, this.where, this.products, this.options);
-        const product = this.products.find((p) => p.key === dose.product);
-        showSaved(next.saved, "doses", dose, [words.amountOf(
-            amountText(dose.amount, product?.liquid ?? false, this.site),
-            inSentence(product?.words ?? dose.product)),
-            momentText(this.site.zone, dose.at, now())].join(", "), this.where,
-        this.options.changed);
+        if (dose)
+            showSaved(next.saved, "doses", dose, [this.amountSaid(dose),
+                momentText(this.site.zone, dose.at, now())].join(", "), this.where,
+                this.options.changed);
+        else
+            showWaiting(next.saved, said);
     }
 }

@@ -7,8 +7,8 @@ import { entryWords } from "./entrywords.js";
 import { check, clearFaults, field, idOf, select, setScope, showFaults,
     textInput, valueOf } from "./form.js";
 import { keep, kept, now } from "./frame.js";
-import { dropDraft, faultsOf, keepDraft, restoreDraft, sendOnce,
-    showSaved } from "./saved.js";
+import { dropDraft, faultsOf, keepAndSend, keepDraft, onceAtATime, restoreDraft, showSaved,
+    showWaiting, typedTime } from "./saved.js";
 import { ageText, fullText, momentText } from "./time.js";
 import { readValue } from "./typed.js";
 import { shownUnit, valueText, valueWithUnit } from "./units.js";
@@ -311,24 +311,19 @@ export class TestEntry {
     }
 
     /** @param {any} body */
-    async send(body) {
-        const button = /** @type {HTMLButtonElement} */ (
-            this.form.querySelector("button.strong"));
-        const label = button.textContent;
-        button.disabled = true;
-        button.textContent = entryWords.saving;
-        try {
-            const answer = this.correct
-                ? await sendOnce(this.draft, `readings/${this.correct.id}/correction`,
-                    body, this.correct.etag)
-                : await sendOnce(this.draft, "readings", body);
-            this.done(answer.body);
-        } catch (error) {
-            const faults = faultsOf(error, (fault) => this.translate(fault));
-            button.disabled = false;
-            button.textContent = label;
-            showFaults(this.form, faults);
-        }
+    send(body) {
+        const said = [...valueParts(body.values, this.quantities, this.site),
+            ...typedTime(body, this.site.zone)].join(", ");
+        return onceAtATime(this.form, async () => {
+            try {
+                this.done(await keepAndSend({ draft: this.draft, body, said,
+                    zone: this.site.zone,
+                    path: this.correct ? `readings/${this.correct.id}/correction` : "readings",
+                    ...(this.correct ? { match: this.correct.etag } : {}) }), said);
+            } catch (error) {
+                showFaults(this.form, faultsOf(error, (fault) => this.translate(fault)));
+            }
+        });
     }
 
     /** @param {import("./types.js").Fault} fault @returns {FormFault | null} */
@@ -346,12 +341,15 @@ export class TestEntry {
         return null;
     }
 
-    /** @param {Reading} reading */
-    done(reading) {
-        dropDraft(this.draft);
+    /** @param {Reading | null} reading null: it waits to be sent @param {string} said */
+    done(reading, said) {
+        this.options.changed();
         if (this.correct) {
-            this.options.changed();
             this.options.leave?.();
+            return;
+        }
+        if (!reading) {
+            showWaiting(this.again().saved, said);
             return;
         }
         for (const [key, value] of Object.entries(reading.values)) {
@@ -362,23 +360,20 @@ export class TestEntry {
                     decides: false, low: null, high: null, high_is_limit: false };
         }
         const next = this.again();
-        showSaved(next.saved, "readings", reading, readingText(reading, this.quantities,
-            this.site), this.where, this.options.changed);
-        this.options.changed();
+        showSaved(next.saved, "readings", reading, [
+            ...valueParts(reading.values, this.quantities, this.site),
+            momentText(this.site.zone, reading.at, now())].join(", "), this.where, this.options.changed);
     }
 }
 
 /**
- * A reading in words: "pH 7.4, free chlorine 2.5 ppm, today 14:05".
- * @param {Reading} reading @param {Quantity[]} quantities
+ * Values in words: "pH 7.4", "free chlorine 2.5 ppm".
+ * @param {Record<string, number>} values @param {Quantity[]} quantities
  * @param {import("./types.js").Site} site
  */
-function readingText(reading, quantities, site) {
-    const parts = quantities.filter((q) => q.key in reading.values).map((q) =>
-        `${inSentence(q.words)} ` +
-        valueWithUnit(q.key, reading.values[q.key] ?? 0, q.unit, site));
-    parts.push(momentText(site.zone, reading.at, now()));
-    return parts.join(", ");
+function valueParts(values, quantities, site) {
+    return quantities.filter((q) => q.key in values).map((q) => `${inSentence(q.words)} ` +
+        valueWithUnit(q.key, values[q.key] ?? 0, q.unit, site));
 }
 
 /** Heading of a correction. @param {Place} where @param {Reading} reading */

@@ -148,3 +148,7 @@ export function showNotSetUp(main) {
         el("p", {}, el("a", { href: "setup", class: "button strong" },
             words.setupFirst.button)));
 }
+
+/* What this device still holds for the house computer is sent from any page. */
+if (kept("waiting") !== null)
+    import("./waiting.js");

@@ -5,7 +5,8 @@
 import { announce, el } from "./dom.js";
 import { chips, clearFaults, field, showFaults, textInput, valueOf } from "./form.js";
 import { inspectionWords } from "./inspectionwords.js";
-import { dropDraft, faultsOf, sendOnce } from "./saved.js";
+import { outboxWords } from "./outboxwords.js";
+import { faultsOf, keepAndSend } from "./saved.js";
 import { byMember, undoButton } from "./undo.js";
 
 const DRAFT = "inspection";
@@ -39,15 +40,17 @@ export function inspectionPart(heater, changed) {
         button.textContent = said.saving;
         try {
             const text = valueOf(form, "note").trim();
-            const { body } = await sendOnce(DRAFT, "visits", { heater,
+            const may_run = valueOf(form, "may_run") === "yes";
+            const body = await keepAndSend({ draft: DRAFT, path: "visits", body: { heater,
                 kind: "inspection", technician: true,
-                done_by: valueOf(form, "done_by").trim(),
-                may_run: valueOf(form, "may_run") === "yes",
-                ...(text ? { note: text } : {}), ...byMember() });
-            dropDraft(DRAFT);
-            note.replaceChildren(said.saved, " ", undoButton("visits", body, changed));
+                done_by: valueOf(form, "done_by").trim(), may_run,
+                ...(text ? { note: text } : {}), ...byMember() },
+            said: `${said.heading}: ${may_run ? said.mayRun : said.mustNot}` });
+            const told = body ? said.saved : outboxWords.kept(said.heading);
+            note.replaceChildren(told, " ",
+                ...(body ? [undoButton("visits", body, changed)] : []));
             details.open = false;
-            announce(said.saved);
+            announce(told);
             changed();
         } catch (error) {
             showFaults(form, faultsOf(error, () => null));

@@ -8,7 +8,8 @@ import { entryWords } from "./entrywords.js";
 import { chips, clearFaults, field, setScope, showFaults, textInput,
     valueOf } from "./form.js";
 import { keep, kept, now } from "./frame.js";
-import { dropDraft, faultsOf, keepDraft, restoreDraft, sendOnce, showSaved } from "./saved.js";
+import { faultsOf, keepAndSend, keepDraft, onceAtATime, restoreDraft, showSaved,
+    showWaiting } from "./saved.js";
 import { civil, clockText, momentText } from "./time.js";
 
 /** @typedef {import("./form.js").FormFault} FormFault */
@@ -98,9 +99,17 @@ export class RunEntry {
     }
 
     /** @param {any} body */
-    async send(body) {
+    send(body) {
+        const said = texts.said(texts[/** @type {"pump" | "burner"} */ (body.machine)],
+            `${body.local.date} ${body.local.time}`, body.ended_local.time);
+        return onceAtATime(this.form, () => this.sendOnce(body, said));
+    }
+
+    /** @param {any} body @param {string} said */
+    async sendOnce(body, said) {
         try {
-            this.done((await sendOnce(this.draft, "runs", body)).body);
+            this.done(await keepAndSend({ draft: this.draft, path: "runs", body, said,
+                zone: this.zone }), said);
         } catch (error) {
             showFaults(this.form, faultsOf(error, (fault) => {
                 const member = fault.field === "ended_local" || fault.field === "ended_at"
@@ -118,13 +127,15 @@ export class RunEntry {
         }
     }
 
-    /** @param {Run} run */
-    done(run) {
-        dropDraft(this.draft);
+    /** @param {Run | null} run null: it waits to be sent @param {string} said */
+    done(run, said) {
         this.changed();
         const next = new RunEntry(this.target, this.where, this.changed);
-        showSaved(next.saved, "runs", run, texts.said(texts[run.machine],
-            momentText(this.zone, run.at, now()), clockText(this.zone, run.ended_at)),
-        this.where, this.changed);
+        if (run)
+            showSaved(next.saved, "runs", run, texts.said(texts[run.machine],
+                momentText(this.zone, run.at, now()), clockText(this.zone, run.ended_at)),
+            this.where, this.changed);
+        else
+            showWaiting(next.saved, said);
     }
 }
