@@ -94,7 +94,8 @@ flow("a visit with its checklist, numbers in the house's unit, and nonsense refu
     await ready(page);
     await page.getByRole("button", { name: /^It was done: Yearly/ }).click();
     await untilText(page, "#visit h1", /Log a visit/);
-    assert.equal(await page.getByLabel("A licensed technician did it").isChecked(), true);
+    assert.equal(await page.locator("#visit-body")
+      .getByLabel("A licensed technician did it").isChecked(), true);
     await page.getByLabel("Who did it?").fill("Sam Ito");
     await page.locator("fieldset", { hasText: "What did the technician say?" })
       .getByLabel("It may run").check();
