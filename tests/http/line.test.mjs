@@ -152,8 +152,8 @@ test("what stands without a known volume is not known, which is not the same as 
   assert.equal(standing.spread, null);
 });
 
-test("what stands is looked for in every position in use", async () => {
-  // Chlorine goes past the heater normally; in the spa position it goes through.
+/** Chlorine goes past the heater normally; in the spa position it goes through. */
+function pastTheHeater() {
   const line = feederFirst();
   line.parts.push({ id: 9, kind: "three_way_valve" }, { id: 10, kind: "return" },
     { id: 11, kind: "check_valve" });
@@ -161,6 +161,11 @@ test("what stands is looked for in every position in use", async () => {
     [{ from: 9, to: 10, from_port: "a" }, { from: 9, to: 4, from_port: "b" }]);
   line.positions = [{ kind: "normal", set: [{ part: 9, to: "a" }] },
     { kind: "spa", set: [{ part: 9, to: "b" }] }];
+  return line;
+}
+
+test("what stands is looked for in every position in use", async () => {
+  const line = pastTheHeater();
   const answer = await judged(line);
   const before = answer.faults.find((f) => f.code === "chlorine_before_heater");
   assert.deepEqual(before.positions, ["spa"]);
@@ -344,6 +349,30 @@ test("a risk is a caution of the permit, with what mends it", async () => {
   assert.equal((await put(soundLine(), '"line-1-6"')).status, 200);
   assert.ok((await permit(daemon)).cautions.every((c) => c.rule !== "line_risk"));
 });
+
+test("a fault of any position in use holds; what no position in use shows is a note",
+  async () => {
+    const line = pastTheHeater();
+    const normal = { ...line, positions: line.positions.slice(0, 1) };
+    const before = await stored();
+    const found = (answer) => answer.faults
+      .filter((f) => f.code === "chlorine_before_heater").map((f) => f.positions);
+    const one = await put(normal, before.headers.etag);
+    assert.equal(one.status, 200, one.text);
+    assert.deepEqual(found(one.json.answer), []);
+    assert.ok(one.json.answer.notes.some((n) => n.code === "source_could_reach_heater"));
+    // A bare line has other faults: of the burner, not of the water.
+    const ofWater = async () => rules(await permit(daemon)).includes("line_fault_water");
+    assert.equal(await ofWater(), false);
+    const both = await put(line, one.headers.etag);
+    assert.equal(both.status, 200, both.text);
+    assert.deepEqual(found(both.json.answer), [["spa"]]);
+    assert.equal(await ofWater(), true);
+    assert.equal((await permit(daemon)).water_side.permit, "hold");
+    const again = await put(soundLine(), both.headers.etag);
+    assert.equal(again.status, 200, again.text);
+    assert.deepEqual(rules(await permit(daemon)), []);
+  });
 
 test("each heater has a line of its own", async () => {
   const heater = await daemon.send("POST", "/api/v1/heaters",

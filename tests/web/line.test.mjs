@@ -159,6 +159,8 @@ housed("the smallest change is one button; saved faults reach the permit", async
   assert.equal((await house.permit()).water_side.permit, "hold");
   const opened = await open(house);
   const { page } = opened;
+  await opened.go("/");
+  await page.getByRole("link", { name: "See it on Line" }).click();
   await untilText(page, "#lead", /It keeps the heater off/);
   await page.locator("#faults button", { hasText: "Do this change" }).first().click();
   await untilText(page, "#lead", /All is well/);
@@ -333,6 +335,18 @@ housed("two people: the later one is told, and chooses", async (house) => {
   await opened.close();
 });
 
+housed("what no button can change says so, and where it is changed", async (house) => {
+  await put(house, { ...GOOD, parts: GOOD.parts.map((p) => p.kind === "heater"
+    ? { ...p, min_flow_l_per_s: 12 } : p) });
+  const opened = await open(house);
+  const { page } = opened;
+  await untilText(page, "#faults", /No button can do this.*Change it in the list/);
+  assert.equal(await page.locator("#faults button", { hasText: "Do this change" }).count(),
+    0);
+  assert.equal(await page.locator("#faults button", { hasText: "Show me" }).count(), 1);
+  await opened.close();
+});
+
 housed("a line that another program made is shown and not changed by looking", async (house) => {
   const edges = [{ from: 1, to: 2 }, { from: 2, to: 3 }, { from: 3, to: 4, share: 2 },
     { from: 3, to: 7, share: 1 }, { from: 4, to: 7 }, { from: 8, to: 4 }];
@@ -378,6 +392,14 @@ housed("prints on one page, A4 and Letter, from phone and tablet", async (house)
     }
     await until(() => page.locator("ol.line-faults > li").count(), (n) => n >= 6);
     assert.deepEqual(await tooLong(page), [], "a bad line");
+    for (const kind of ["chlorine_injection", "salt_cell", "strainer_tablets", "erosion_feeder",
+      "salt_cell", "acid_injection"]) {
+      await page.locator("[name=parts]").selectOption(kind);
+      await page.locator("[name=after]").selectOption({ index: 3 });
+      await page.click(".adder button");
+    }
+    await until(() => page.locator("ol.line-faults > li").count(), (n) => n >= 17);
+    assert.deepEqual(await tooLong(page), [], "seventeen faults and more");
     await opened.close();
   }
 });

@@ -179,6 +179,10 @@ class HeaterPage {
         if (answer.water_side.reasons.some((reason) => reason.rule === "plan_running"))
             parts.push(el("p", {}, words.superc.running, " ", el("a",
                 { class: "button", href: "super-chlorination" }, words.superc.goOn)));
+        if ([...answer.water_side.reasons, ...answer.burner_side.reasons]
+            .some((reason) => reason.rule.startsWith("line_fault")))
+            parts.push(el("p", {}, el("a", { class: "button", href: "line" },
+                words.permit.openLine)));
         if (judged.live && answer.water_side.permit === "hold")
             parts.push(el("p", {}, el("a", { class: "button", href: "treatment" },
                 words.permit.openTreatment)));

@@ -353,6 +353,7 @@ class LinePage {
         const load = this.draft.rows.length + 3 * (this.answer?.faults.length ?? 0);
         document.body.classList.toggle("dense", load > DENSE);
         document.body.classList.toggle("denser", load > 1.5 * DENSE);
+        document.body.classList.toggle("packed", load > 2.3 * DENSE);
         place(byId("positions"), positions.length < 2 ? null : chips("position",
             lineWords.positionHead, positions.map((p) =>
                 [p.kind, lineWords.positionName(p.kind)]), this.position, (kind) => {

@@ -55,6 +55,8 @@ export function faultList(say) {
         return [];
     return [el("h2", {}, lineWords.faultsHead), el("ol", { class: "line-faults" },
         faults.map((fault, i) => faultItem(fault, i + 1, say))),
+    faults.length > ON_PAPER ? el("p", { class: "paper-only" },
+        lineWords.onPaperOnly(ON_PAPER)) : null,
     fault_total > faults.length
         ? el("p", {}, lineWords.moreFaults(fault_total - faults.length)) : null];
 }
@@ -64,7 +66,8 @@ function faultItem(fault, number, say) {
     const act = say.mend(fault);
     const positions = fault.positions.map(lineWords.positionName).join(", ");
     return el("li", { class: fault.severity },
-        el("p", { class: "do" }, fault.text),
+        el("p", { class: "do" }, fault.text, fault.part === null ? null
+            : el("span", { class: "paper-only" }, ` (${say.nameOf(fault.part)})`)),
         el("p", {}, el("b", {}, lineWords.severity[fault.severity]), ". ", fault.why),
         faultValue(fault, say),
         fault.path.length > 1 ? el("p", { class: "quiet way" },
@@ -72,7 +75,8 @@ function faultItem(fault, number, say) {
             : fault.part === null ? null
                 : el("p", { class: "quiet" }, say.nameOf(fault.part)),
         el("p", { class: "quiet" }, lineWords.shown(positions)),
-        el("p", {}, el("b", {}, lineWords.mend), " ", fault.change.text),
+        el("p", { class: "mend" }, el("b", {}, lineWords.mend), " ", fault.change.text),
+        act ? null : el("p", { class: "quiet by-hand" }, lineWords.byHand),
         el("div", { class: "actions" },
             act ? el("button", { type: "button", "aria-label": lineWords.doItOf(number),
                 onclick: act }, lineWords.doIt) : null,
@@ -85,6 +89,9 @@ function showButton(part, say) {
         "aria-label": `${lineWords.showIt}: ${say.nameOf(part)}`,
         onclick: () => say.reveal(part) }, lineWords.showIt);
 }
+
+/* One page holds so many; line.css hides the others in print. */
+const ON_PAPER = 24;
 
 /** @type {Record<string, string>} the field whose unit a fault's value has */
 const VALUE_FIELDS = { "L/s": "flow_l_per_s", "m/s": "velocity_m_per_s", m: "length_m" };

@@ -184,6 +184,9 @@ export const lineWords = {
     showIt: "Show me",
     faultsHead: "What is wrong", mend: "Smallest change:",
     severity: { stop: "Keeps the heater off", risk: "Risk", care: "Good practice" },
+    onPaperOnly: /** @param {number} n */
+        (n) => `On paper the first ${n}, without the reasons. The page shows all.`,
+    byHand: "No button can do this: the place or the number is yours to know. Change it in the list, and the answer changes at once.",
     doIt: "Do this change", doItOf: /** @param {number} n */
         (n) => `Do this change for fault ${n}`,
     done: "Changed in the draft. Undo takes it back.",

@@ -56,6 +56,7 @@ export const words = {
         effect: "The heater: ",
         overRange: "beyond the scale",
         diluted: "diluted",
+        openLine: "See it on Line",
         openTreatment: "Open Treatment",
         noBurner: "Burner",
         enter: "Enter a test",
