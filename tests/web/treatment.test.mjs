@@ -155,6 +155,21 @@ test("the keyboard alone tries a value and ticks a step", () =>
     await untilText(page, "ol.plan li:first-child .tick", /Done and logged/);
   }));
 
+test("the print for the pump room is dated and has a box for each step", () =>
+  visit(async (house, page) => {
+    await untilText(page, "#plan", /2 steps/);
+    assert.equal(await page.isVisible("#plan .on-paper"), false);
+    await page.emulateMedia({ media: "print" });
+    assert.match(await textOf(page, "#plan .on-paper"), /^Worked out .*20\d\d.*newest test/);
+    assert.deepEqual(await page.locator("ol.plan > li > .do").evaluateAll((all) =>
+      all.map((one) => getComputedStyle(one, "::before").content)), ['"☐ "', '"☐ "']);
+    assert.equal(await page.locator("#main button:visible").count(), 0);
+    for (const part of ["#mind", "#values", "#saturation"])
+      assert.equal(await page.isVisible(part), true, part);
+    for (const part of ["#fill", "#shed", "#wanted", "#volume"])
+      assert.equal(await page.isVisible(part), false, part);
+  }));
+
 test("only replacing water: the fill water's values are asked for and used", () =>
   visit(async (house, page) => {
     await untilText(page, "#plan", /At least 50 % of the water/);

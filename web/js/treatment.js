@@ -11,7 +11,7 @@ import { Shed } from "./shed.js";
 import { Drift } from "./drift.js";
 import { volumeByDose } from "./volumedose.js";
 import { Wanted } from "./wanted.js";
-import { clockText, momentText } from "./time.js";
+import { clockText, fullText, momentText } from "./time.js";
 import { stepChannel } from "./treatchannel.js";
 import { treatmentWords } from "./treatmentwords.js";
 import { byMember, undoButton } from "./undo.js";
@@ -262,7 +262,9 @@ class TreatmentPage {
             nodes.push(el("p", { class: "quiet" }, say.under(
                 momentText(this.site.zone, plan.at, now()))));
         if (plan.steps.length > 0)
-            nodes.push(el("ol", { class: "plan" }, plan.steps.map((step, i) =>
+            nodes.push(el("p", { class: "on-paper" },
+                say.made(fullText(this.site.zone, plan.at), this.isTrial)),
+            el("ol", { class: "plan" }, plan.steps.map((step, i) =>
                 this.say.item(step, this.action(step, i), Boolean(this.ticked[i]),
                     plan.saturation?.surface.half_width ?? null))));
         if (count > 0 && count === plan.steps.length)

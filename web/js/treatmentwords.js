@@ -67,6 +67,9 @@ export const treatmentWords = {
         (moment) => `This plan was made ${moment}. Its ticked steps are logged.`,
     fresh: "Make a new plan",
     print: "Print",
+    made: /** @param {string} when @param {boolean} tried */ (when, tried) =>
+        `Worked out ${when}, from ${tried ? "values tried on the screen" : "the newest test"}. ` +
+        "Where a test shows something else than a step foresaw, print a new one.",
     values: "Values, step by step",
     valuesLine: "Drag the first point or type a value to see what would have to be done.",
     tryValue: /** @param {string} name */ (name) => `Try ${name}`,
