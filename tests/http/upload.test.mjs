@@ -42,7 +42,7 @@ test("64 MiB are taken in, one byte more is refused with an answer", async () =>
   const more = await daemon.send("POST", TARGET, Buffer.alloc(64 * MIB + 1), CSV);
   assert.equal(more.status, 413);
   assert.equal(more.json.code, "body_too_large");
-  assert.deepEqual((await readdir(daemon.data)).filter((name) => !/^coilkeep\./.test(name)),
+  assert.deepEqual((await readdir(daemon.data)).filter((name) => !/^(coilkeep\.|pepper$)/.test(name)),
     [], "no upload is left behind");
   await daemon.stop();
 });
@@ -68,7 +68,7 @@ test("an upload that stops halfway leaves nothing behind", async () => {
   socket.destroy();
   await pause(300);
   assert.equal((await daemon.get("/api/v1/readings?water=1")).json.readings.length, 0);
-  assert.deepEqual((await readdir(daemon.data)).filter((name) => !/^coilkeep\./.test(name)),
+  assert.deepEqual((await readdir(daemon.data)).filter((name) => !/^(coilkeep\.|pepper$)/.test(name)),
     []);
   await daemon.stop();
 });
@@ -76,7 +76,7 @@ test("an upload that stops halfway leaves nothing behind", async () => {
 test("reading goes on while a long import is written, and the import is whole", async () => {
   const daemon = await startWithWater();
   let done = false;
-  const import_done = daemon.send("POST", TARGET, table(40_000), CSV).then((reply) => {
+  const import_done = daemon.send("POST", TARGET, table(160_000), CSV).then((reply) => {
     done = true;
     return reply;
   });
@@ -93,7 +93,7 @@ test("reading goes on while a long import is written, and the import is whole", 
   }
   const reply = await import_done;
   assert.equal(reply.status, 201, reply.text);
-  assert.equal(reply.json.take, 40_000);
+  assert.equal(reply.json.take, 160_000);
   assert.ok(reads >= 10, `${reads} reads`);
   assert.ok(slowest_ms <= 1000, `slowest read took ${slowest_ms} ms`);
   await daemon.stop();
