@@ -6,8 +6,9 @@
  * Takes every file of WEB_FOLDER and its js/ and icons/ whose ending is known, except
  * what only tools read, and the vendor files of asset_names.h. Beside each stands its
  * gzip form where that is smaller, and a hash of its bytes as entity tag. From our own
- * scripts and styles the comments that fill lines of their own are left out; the lines
- * stay, empty, so that an error's line number is that of the source.
+ * scripts and styles the comments that fill lines of their own and the white space before
+ * lines are left out (no text of ours spans lines; a test sees to that); the lines stay, so
+ * that an error's line number is that of the source.
  */
 #define _GNU_SOURCE /* memmem */
 #include <dirent.h>
@@ -95,8 +96,8 @@ static void leave_out_comments(struct file *file)
         while (start < stop_at && (*start == ' ' || *start == '\t'))
             start++;
         if (!inside && !(stop_at - start >= 2 && memcmp(start, "/*", 2) == 0)) {
-            memmove(out, line, (size_t)(next - line));
-            out += next - line;
+            memmove(out, start, (size_t)(next - start));
+            out += next - start;
             continue;
         }
         if (!inside)

@@ -2,6 +2,7 @@
 
 import assert from "node:assert/strict";
 import { readdirSync, readFileSync } from "node:fs";
+import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { gunzipSync } from "node:zlib";
 
@@ -41,7 +42,7 @@ test("scripts, styles and the chart library come with their types", async () => 
   }
 });
 
-test("our scripts and styles come line for line as they are, without comment lines",
+test("our scripts and styles come line for line as they are, without comment lines and indents",
   async () => {
     let left_out = 0;
     const folder = new URL("js/", web);
@@ -56,7 +57,8 @@ test("our scripts and styles come line for line as they are, without comment lin
         const begins = !inside && /^[ \t]*\/\*/.test(line);
         const is_cast = begins && /\*\/.*\S/.test(line);
         const is_comment = (begins && !is_cast) || inside;
-        assert.equal(served[i], is_comment ? "" : line, `${name}:${i + 1}`);
+        const wanted = is_cast ? line : line.replace(/^[ \t]+/, "");
+        assert.equal(served[i], is_comment ? "" : wanted, `${name}:${i + 1}`);
         if (is_comment) {
           left_out += 1;
           inside = !line.includes("*/");
@@ -66,6 +68,26 @@ test("our scripts and styles come line for line as they are, without comment lin
     }
     assert.ok(names.length > 40 && left_out > 1000, `${names.length} ${left_out}`);
   });
+
+test("no text of a script spans lines, so that no indent belongs to a text", () => {
+  const ts = createRequire(new URL("package.json", web))("typescript");
+  const folder = new URL("js/", web);
+  let texts = 0;
+  for (const name of readdirSync(folder)) {
+    const source = ts.createSourceFile(name, readFileSync(new URL(name, folder), "utf8"),
+      ts.ScriptTarget.Latest, true);
+    const look = (node) => {
+      if (ts.isTemplateHead(node) || ts.isTemplateMiddleOrTemplateTail(node) ||
+          ts.isNoSubstitutionTemplateLiteral(node)) {
+        texts += 1;
+        assert.ok(!node.text.includes("\n"), `${name}: ${node.text}`);
+      }
+      ts.forEachChild(node, look);
+    };
+    look(source);
+  }
+  assert.ok(texts > 500, String(texts));
+});
 
 test("what lies in web/ for tools is not served", async () => {
   for (const name of ["package.json", "package-lock.json", "tsconfig.json",

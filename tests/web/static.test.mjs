@@ -126,8 +126,8 @@ test("the Heater page is light, Trends with its chart below 70 kB", async () => 
     ...[...reach("trends.js")].map((name) => `js/${name}`)]);
   await daemon.stop();
   console.log(`# gzip bytes: heater ${heater}, trends ${trends}`);
-  assert.ok(heater < 24000, String(heater));
-  assert.ok(trends < 70000, String(trends));
+  assert.ok(heater < 23200, String(heater));
+  assert.ok(trends < 67000, String(trends));
 });
 
 /* ---- colours: what a canvas or a drawing shows, axe cannot see ---- */

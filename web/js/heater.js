@@ -26,6 +26,10 @@ const RETRY_MS = 15000;
 const LOOK_MS = 1000;
 const BACK_S = 9 * 86400; /* days that the small drawings show */
 
+/** @param {PermitAnswer} answer */
+const reasonsOf = ({ water_side, burner_side }) =>
+    [...water_side.reasons, ...burner_side.reasons];
+
 class HeaterPage {
     /** @param {import("./frame.js").Place} where */
     constructor(where) {
@@ -166,6 +170,9 @@ class HeaterPage {
     nextSteps(answer, judged) {
         const steps = judged.turned === "lost" ? words.permit.lostNext
             : judged.turned === "over" ? words.permit.overNext : answer.next;
+        /** @param {string} href @param {string} text */
+        const way = (href, text) => el("p", {}, el("a", { class: "button", href }, text));
+        const rules = reasonsOf(answer).map((reason) => reason.rule);
         const parts = [];
         if (steps.length > 0)
             parts.push(el("h2", {}, words.permit.next), el("ol", { class: "next" },
@@ -174,18 +181,14 @@ class HeaterPage {
             parts.push(el("p", {}, el("button", { type: "button", class: "wide",
                 onclick: () => this.poll() }, words.permit.again)));
         else if (judged.shown !== "run")
-            parts.push(el("p", {}, el("a", { class: "button", href: "readings" },
-                words.permit.enter)));
-        if (answer.water_side.reasons.some((reason) => reason.rule === "plan_running"))
-            parts.push(el("p", {}, words.superc.running, " ", el("a",
-                { class: "button", href: "super-chlorination" }, words.superc.goOn)));
-        if ([...answer.water_side.reasons, ...answer.burner_side.reasons]
-            .some((reason) => reason.rule.startsWith("line_fault")))
-            parts.push(el("p", {}, el("a", { class: "button", href: "line" },
-                words.permit.openLine)));
+            parts.push(way("readings", words.permit.enter));
+        if (rules.includes("plan_running"))
+            parts.push(el("p", {}, words.superc.running),
+                way("super-chlorination", words.superc.goOn));
+        if (rules.some((rule) => rule.startsWith("line_fault")))
+            parts.push(way("line", words.permit.openLine));
         if (judged.live && answer.water_side.permit === "hold")
-            parts.push(el("p", {}, el("a", { class: "button", href: "treatment" },
-                words.permit.openTreatment)));
+            parts.push(way("treatment", words.permit.openTreatment));
         return parts;
     }
 
@@ -208,7 +211,7 @@ class HeaterPage {
             return;
         const deciding = answer.values.filter((value) => value.decides);
         const others = answer.values.filter((value) => !value.decides);
-        const loose = [...answer.water_side.reasons, ...answer.burner_side.reasons]
+        const loose = reasonsOf(answer)
             .filter((reason) => reason.text !== answer.headline &&
                 !answer.values.some((value) => value.quantity === reason.quantity));
         place(byId("why"), el("h2", {}, words.permit.why),
