@@ -80,7 +80,7 @@ test("no text of a script spans lines, so that no indent belongs to a text", () 
       if (ts.isTemplateHead(node) || ts.isTemplateMiddleOrTemplateTail(node) ||
           ts.isNoSubstitutionTemplateLiteral(node)) {
         texts += 1;
-        assert.ok(!node.text.includes("\n"), `${name}: ${node.text}`);
+        assert.ok(!node.getText(source).includes("\n"), `${name}: ${node.text}`);
       }
       ts.forEachChild(node, look);
     };
