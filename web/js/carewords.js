@@ -17,6 +17,8 @@ export const careWords = {
     days: /** @param {number} n */ (n) => n === 1 ? "one day" : `${n} days`,
 
     /* what is due */
+    toHeat: "Heat: what it costs, and whether the heater is getting worse",
+    toRecord: "Record: the heater’s life on paper",
     headDue: "Care",
     overdue: /** @param {number} n */
         (n) => `${count(n, "task is", "tasks are")} overdue.`,
