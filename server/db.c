@@ -190,6 +190,12 @@ enum db_status db_open(const char *path, enum db_mode mode, struct db **out_db)
     return db_open_with(path, mode, db_steps, db_step_count, out_db);
 }
 
+void db_release(struct db *db)
+{
+    db_forget_statements(db);
+    sqlite3_db_release_memory(db->handle);
+}
+
 void db_close(struct db *db)
 {
     if (db == NULL)

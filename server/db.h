@@ -38,6 +38,8 @@ enum db_mode { DB_READ_WRITE, DB_READ_ONLY };
 /* Opens (creates and migrates in DB_READ_WRITE mode), sets and reads back the
  * connection's settings. path ":memory:" serves tests. Gives a db (db_close releases). */
 enum db_status db_open(const char *path, enum db_mode mode, struct db **out_db);
+/* Gives the pages and statements that are kept for speed back; they come again when needed. */
+void db_release(struct db *db);
 void db_close(struct db *db); /* NULL is fine */
 
 enum db_status db_begin(struct db *db); /* BEGIN IMMEDIATE */

@@ -2,6 +2,7 @@
 
 #include <arpa/inet.h>
 #include <errno.h>
+#include <malloc.h>
 #include <netinet/in.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -33,6 +34,9 @@
 #include "wire.h"
 
 #define BACKLOG 128
+/* Above either, what making the answer took is given back to the system afterwards. */
+#define LONG_ANSWER_BYTES ((size_t)64 * 1024)
+#define LONG_WORK_US 10000
 /* Head, answer's headers and what pipelines: the library's own buffer. */
 #define CONNECTION_MEMORY ((size_t)32 * 1024)
 #define HEAD_MS 5000
@@ -80,6 +84,8 @@ struct call {
     size_t text_count;
     struct proof *proof; /* owned; NULL for most routes */
     int64_t came_us;     /* when all of it was here */
+    int64_t took_us; /* from then to the answer */
+    size_t answer_bytes;
 };
 
 /* ---- what came ---- */
@@ -504,6 +510,7 @@ static enum MHD_Result send_reply(struct call *call)
     struct MHD_Response *response;
     enum MHD_Result result;
 
+    call->answer_bytes = length;
     make_not_modified(call);
     response = make_response(call);
     if (response == NULL)
@@ -511,8 +518,8 @@ static enum MHD_Result send_reply(struct call *call)
     add_headers(response, reply);
     if (call->stage == CALL_DROPPED)
         add(response, "Connection", "close");
-    http_count(&call->http->counts, reply->status,
-               call->came_us == 0 ? 0 : now_us() - call->came_us);
+    call->took_us = call->came_us == 0 ? 0 : now_us() - call->came_us;
+    http_count(&call->http->counts, reply->status, call->took_us);
     wire_answer_due(call->fd,
                     ANSWER_MS + (int64_t)(length / RATE_MIN_BYTES_PER_S) * 1000);
     result = MHD_queue_response(call->connection, (unsigned)reply->status, response);
@@ -688,6 +695,7 @@ static void complete(void *context, struct MHD_Connection *connection,
 {
     struct http *http = context;
     struct call *call = *connection_context;
+    bool is_long;
 
     (void)connection;
     (void)termination;
@@ -703,7 +711,10 @@ static void complete(void *context, struct MHD_Connection *connection,
     }
     for (size_t i = 0; i < call->text_count; i++)
         free(call->texts[i]);
+    is_long = call->answer_bytes > LONG_ANSWER_BYTES || call->took_us > LONG_WORK_US;
     free(call);
+    if (is_long)
+        malloc_trim(0);
     *connection_context = NULL;
     atomic_fetch_sub(&http->calls, 1);
 }

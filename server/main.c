@@ -136,6 +136,7 @@ static int fill_demo(struct app *app, struct db *db)
     }
     if (status == DB_OK)
         status = demo_fill(db, &app->clock);
+    db_release(db);
     malloc_trim(0); /* three years of facts went through; a small house keeps none */
     return explain_database(status, app->database_path);
 }

@@ -6,7 +6,7 @@ import { after, before, test } from "node:test";
 import { pause, startDaemon } from "../support/daemon.mjs";
 import { setUp, SITE } from "../support/household.mjs";
 
-const ROWS = 120_000;
+const ROWS = 400_000;
 
 /** @type {Awaited<ReturnType<typeof startDaemon>>} */
 let daemon;
