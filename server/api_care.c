@@ -191,8 +191,7 @@ static bool find_heaters(struct db *db, const struct request *req, struct reply 
     if (!api_ok(out, db_heater_list(db, heaters, HEATERS_MAX, count), "heater"))
         return false;
     if (*count == 0)
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
+        api_not_set_up(out);
     return *count > 0;
 }
 

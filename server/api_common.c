@@ -369,6 +369,30 @@ bool api_query_flag(const struct request *req, struct problem *problem,
     return true;
 }
 
+void api_check_pair(struct problem *problem, int64_t heater_id, int64_t water_id)
+{
+    if ((heater_id == 0) != (water_id == 0))
+        problem_add(problem,
+                    problem->status == 400 ? "query_missing" : "member_missing",
+                    heater_id == 0 ? "heater" : "water",
+                    "Name both heater and water, or neither.");
+}
+
+void api_not_set_up(struct reply *out)
+{
+    reply_refuse(out, 409, "not_set_up", NULL,
+                 "No heater is set up yet. Setup asks for water and heater.");
+}
+
+bool api_main_pair(struct db *db, struct reply *out, int64_t *heater_id,
+                   int64_t *water_id)
+{
+    if (*heater_id != 0 || db_main_pair(db, heater_id, water_id) == DB_OK)
+        return true;
+    api_not_set_up(out);
+    return false;
+}
+
 enum db_status api_journal(struct app *app, struct db *db, const struct request *req,
                            int64_t actor_id, const char *action, const char *entity,
                            int64_t id, cJSON *before, cJSON *after)

@@ -73,6 +73,15 @@ bool api_query_flag(const struct request *req, struct problem *problem,
 int api_query_choice(const struct request *req, struct problem *problem,
                      const char *name, const char *const *names, int otherwise);
 
+/* A pair of heater and water is named whole or not at all: adds a fault otherwise. */
+void api_check_pair(struct problem *problem, int64_t heater_id, int64_t water_id);
+/* Where no heater was named (0), the site's main pair. False, and answered, before one is
+ * set up. */
+bool api_main_pair(struct db *db, struct reply *out, int64_t *heater_id,
+                   int64_t *water_id);
+/* Answers that no heater is set up. */
+void api_not_set_up(struct reply *out);
+
 /* Journals a change; before and after may be NULL, both are released. */
 enum db_status api_journal(struct app *app, struct db *db, const struct request *req,
                            int64_t actor_id, const char *action, const char *entity,

@@ -160,11 +160,8 @@ void api_efficiency_get(struct app *app, struct db *db, const struct request *re
     api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, &heater_id);
     if (api_refused(out, &problem))
         return;
-    if (heater_id == 0 && db_main_pair(db, &heater_id, &water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
+    if (!api_main_pair(db, out, &heater_id, &water_id))
         return;
-    }
     if (api_ok(out, heater_efficiency_make(db, heater_id, api_now(app), &efficiency),
                "heater"))
         api_send(out, 200, answer_json(heater_id, &efficiency));

@@ -29,23 +29,14 @@ static bool read_wish(struct app *app, struct db *db, const struct request *req,
     wish->from = wish->until > SPAN_DEFAULT_S ? wish->until - SPAN_DEFAULT_S : 0;
     api_query_integer(req, &problem, "from", 0, wish->as_of, &wish->from);
     wish->by_recorded = api_query_choice(req, &problem, "known", known, 0) == 1;
-    if ((wish->heater_id == 0) != (wish->water_id == 0))
-        problem_add(&problem, "query_missing",
-                    wish->heater_id == 0 ? "heater" : "water",
-                    "Name both heater and water, or neither.");
+    api_check_pair(&problem, wish->heater_id, wish->water_id);
     if (problem.count == 0 && (wish->until - wish->from < HEATER_EXPOSURE_STEP_S ||
                                wish->until - wish->from > SPAN_MAX_S))
         problem_add(&problem, "query_invalid", "from",
                     "Ask for a quarter of an hour to 400 days.");
     if (api_refused(out, &problem))
         return false;
-    if (wish->heater_id == 0 &&
-        db_main_pair(db, &wish->heater_id, &wish->water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
-        return false;
-    }
-    return true;
+    return api_main_pair(db, out, &wish->heater_id, &wish->water_id);
 }
 
 static void add_hours(cJSON *object, const struct coil_exposure_total *total)

@@ -342,11 +342,8 @@ void api_flue_get(struct app *app, struct db *db, const struct request *req,
     api_query_integer(req, &problem, "until", 0, INT64_C(1) << 40, &until);
     if (api_refused(out, &problem))
         return;
-    if (heater_id == 0 && db_main_pair(db, &heater_id, &water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
+    if (!api_main_pair(db, out, &heater_id, &water_id))
         return;
-    }
     if (!api_ok(out, db_heater_get(db, heater_id, &heater), "heater") ||
         !api_ok(out, db_plate_get(db, heater_id, &plate), "heater") ||
         !api_ok(out, flue_cases_read(db, heater_id, from, until, &cases), "heater"))

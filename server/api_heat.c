@@ -33,9 +33,7 @@ static bool read_ask(struct app *app, struct db *db, const struct request *req,
     problem.status = 400;
     api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, &ask->heater_id);
     api_query_integer(req, &problem, "water", 1, INT64_MAX / 2, &ask->water_id);
-    if ((ask->heater_id == 0) != (ask->water_id == 0))
-        problem_add(&problem, "query_missing", ask->heater_id == 0 ? "heater" : "water",
-                    "Name both heater and water, or neither.");
+    api_check_pair(&problem, ask->heater_id, ask->water_id);
     if (!api_query_number(req, &problem, "wanted_temp_c", 5, 42, &ask->wanted_temp_c) &&
         request_query(req, "wanted_temp_c") == NULL)
         problem_add(&problem, "query_missing", "wanted_temp_c",
@@ -49,13 +47,7 @@ static bool read_ask(struct app *app, struct db *db, const struct request *req,
     read_weather(req, &problem, &ask->weather);
     if (api_refused(out, &problem))
         return false;
-    if (ask->heater_id == 0 &&
-        db_main_pair(db, &ask->heater_id, &ask->water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
-        return false;
-    }
-    return true;
+    return api_main_pair(db, out, &ask->heater_id, &ask->water_id);
 }
 
 static void add_names(cJSON *object, const char *name, const char *const *names,

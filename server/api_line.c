@@ -41,11 +41,8 @@ static bool find_heater(struct db *db, const struct request *req, struct reply *
     api_query_integer(req, &problem, "hours", 0, HOURS_MAX, &call->hours);
     if (api_refused(out, &problem))
         return false;
-    if (heater_id == 0 && db_main_pair(db, &heater_id, &water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
+    if (!api_main_pair(db, out, &heater_id, &water_id))
         return false;
-    }
     return api_ok(out, db_heater_get(db, heater_id, &call->heater), "heater");
 }
 

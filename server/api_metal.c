@@ -55,10 +55,7 @@ static bool read_wish(struct app *app, struct db *db, const struct request *req,
     problem.status = 400;
     api_query_integer(req, &problem, "water", 1, INT64_MAX / 2, &wish->water_id);
     api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, &wish->heater_id);
-    if ((wish->heater_id == 0) != (wish->water_id == 0))
-        problem_add(&problem, "query_missing",
-                    wish->heater_id == 0 ? "heater" : "water",
-                    "Name both heater and water, or neither.");
+    api_check_pair(&problem, wish->heater_id, wish->water_id);
     api_query_integer(req, &problem, "from", 0, wish->now_s, &wish->from);
     api_query_integer(req, &problem, "until", 0, wish->now_s, &wish->until);
     wish->metal = api_query_choice(req, &problem, "metal", metals, COIL_METAL_COPPER);
@@ -70,13 +67,7 @@ static bool read_wish(struct app *app, struct db *db, const struct request *req,
         problem_add(&problem, "query_invalid", "from", "from must not be after until.");
     if (api_refused(out, &problem))
         return false;
-    if (wish->heater_id == 0 &&
-        db_main_pair(db, &wish->heater_id, &wish->water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
-        return false;
-    }
-    return true;
+    return api_main_pair(db, out, &wish->heater_id, &wish->water_id);
 }
 
 /* The newest test and one before it: the first after `from`, or the newest that is a

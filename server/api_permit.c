@@ -35,19 +35,10 @@ static bool read_question(struct app *app, struct db *db, const struct request *
     question->is_past =
         api_query_integer(req, &problem, "as_of", 0, question->as_of, &question->as_of);
     question->by_recorded = api_query_choice(req, &problem, "known", known, 0) == 1;
-    if ((question->heater_id == 0) != (question->water_id == 0))
-        problem_add(&problem, "query_missing",
-                    question->heater_id == 0 ? "heater" : "water",
-                    "Name both heater and water, or neither.");
+    api_check_pair(&problem, question->heater_id, question->water_id);
     if (api_refused(out, &problem))
         return false;
-    if (question->heater_id == 0 &&
-        db_main_pair(db, &question->heater_id, &question->water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
-        return false;
-    }
-    return true;
+    return api_main_pair(db, out, &question->heater_id, &question->water_id);
 }
 
 static void add_reason(cJSON *array, const struct coil_finding *finding,
@@ -384,19 +375,16 @@ static bool read_facts(struct app *app, struct db *db, struct reply *out,
 
 /* The permit as everybody with a login sees it; NULL when it was refused. */
 static cJSON *permit_tree(struct app *app, struct db *db,
-                          const struct permit_question *question, struct reply *out)
+                          const struct permit_question *question,
+                          const struct clock_watch_state *clock, struct reply *out)
 {
     struct coil_permit_facts facts;
-    struct clock_watch_state clock = {.clock = COIL_CLOCK_GOOD};
     struct db_site site;
 
     memset(&facts, 0, sizeof facts);
     if (!api_ok(out, db_site_get(db, &site), "site"))
         return NULL;
-    if (!question->is_past)
-        clock_watch_look(app, db, &clock);
-    if (!read_facts(app, db, out, question, facts_until(db, question, &clock),
-                    &facts) ||
+    if (!read_facts(app, db, out, question, facts_until(db, question, clock), &facts) ||
         (!question->is_past &&
          !api_ok(out,
                  care_cleaning_overdue(app, db, question->heater_id,
@@ -404,8 +392,8 @@ static cJSON *permit_tree(struct app *app, struct db *db,
                                        &facts.cleaning_overdue_days),
                  "heater")))
         return NULL;
-    facts.clock = clock.clock;
-    facts.clock_jump_s = clock.jump_s;
+    facts.clock = clock->clock;
+    facts.clock_jump_s = clock->jump_s;
     return permit_json(app, db, question, &facts, site.us_units);
 }
 
@@ -414,8 +402,10 @@ cJSON *api_permit_now(struct app *app, struct db *db, int64_t heater_id,
 {
     const struct permit_question question = {
         .heater_id = heater_id, .water_id = water_id, .as_of = api_now(app)};
+    struct clock_watch_state clock;
 
-    return permit_tree(app, db, &question, out);
+    clock_watch_look(app, db, &clock);
+    return permit_tree(app, db, &question, &clock, out);
 }
 
 /* ---- kept for the rest of the second ---- */
@@ -473,7 +463,7 @@ void api_permit_get(struct app *app, struct db *db, const struct request *req,
 {
     bool for_family = is_family(&req->who);
     uint64_t changes = api_changes(app);
-    struct clock_watch_state clock;
+    struct clock_watch_state clock = {.clock = COIL_CLOCK_GOOD};
     struct permit_question question;
     struct kept_permit *known;
     cJSON *tree;
@@ -481,14 +471,15 @@ void api_permit_get(struct app *app, struct db *db, const struct request *req,
     if ((for_family && !asks_only_now(req, out)) ||
         !read_question(app, db, req, out, &question))
         return;
-    clock_watch_look(app, db, &clock);
+    if (!question.is_past)
+        clock_watch_look(app, db, &clock);
     known =
         question.is_past ? NULL : find_kept(app, &question, clock.clock, for_family);
     if (known != NULL) {
         reply_json(out, 200, strdup(known->text));
         return;
     }
-    tree = permit_tree(app, db, &question, out);
+    tree = permit_tree(app, db, &question, &clock, out);
     if (tree == NULL)
         return;
     api_send(out, 200, for_family ? family_json(tree) : tree);

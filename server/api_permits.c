@@ -184,19 +184,10 @@ static bool read_query(struct app *app, struct db *db, const struct request *req
     api_query_integer(req, &problem, "from", 0, now, &permits->from);
     if (problem.count == 0 && permits->from >= permits->until)
         problem_add(&problem, "query_invalid", "from", "from must be before until.");
-    if ((permits->heater_id == 0) != (permits->water_id == 0))
-        problem_add(&problem, "query_missing",
-                    permits->heater_id == 0 ? "heater" : "water",
-                    "Name both heater and water, or neither.");
+    api_check_pair(&problem, permits->heater_id, permits->water_id);
     if (api_refused(out, &problem))
         return false;
-    if (permits->heater_id == 0 &&
-        db_main_pair(db, &permits->heater_id, &permits->water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
-        return false;
-    }
-    return true;
+    return api_main_pair(db, out, &permits->heater_id, &permits->water_id);
 }
 
 void api_permits_list(struct app *app, struct db *db, const struct request *req,

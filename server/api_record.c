@@ -214,11 +214,8 @@ static bool read_query(struct app *app, struct db *db, const struct request *req
                     "The end must be after the beginning.");
     if (api_refused(out, &problem))
         return false;
-    if (heater_id == 0 && db_main_pair(db, &heater_id, &water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
+    if (!api_main_pair(db, out, &heater_id, &water_id))
         return false;
-    }
     if (!api_ok(out, db_heater_get(db, heater_id, &wish->heater), "heater"))
         return false;
     wish->water_id = wish->heater.water_ids[0];

@@ -23,17 +23,10 @@ static bool find_pair(struct db *db, const struct request *req, struct reply *ou
     problem.status = 400;
     api_query_integer(req, &problem, "heater", 1, INT64_MAX / 2, heater_id);
     api_query_integer(req, &problem, "water", 1, INT64_MAX / 2, water_id);
-    if ((*heater_id == 0) != (*water_id == 0))
-        problem_add(&problem, "query_missing", *heater_id == 0 ? "heater" : "water",
-                    "Name both heater and water, or neither.");
+    api_check_pair(&problem, *heater_id, *water_id);
     if (api_refused(out, &problem))
         return false;
-    if (*heater_id == 0 && db_main_pair(db, heater_id, water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
-        return false;
-    }
-    return true;
+    return api_main_pair(db, out, heater_id, water_id);
 }
 
 static int64_t dosed_at(const struct db_plan *plan)

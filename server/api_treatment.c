@@ -306,20 +306,10 @@ static void answer(struct reply *out, struct treatment_basis *basis)
 static bool find_pair(struct db *db, struct reply *out, struct problem *problem,
                       struct treatment_basis *basis)
 {
-    if ((basis->heater_id == 0) != (basis->water_id == 0))
-        problem_add(problem,
-                    problem->status == 400 ? "query_missing" : "member_missing",
-                    basis->heater_id == 0 ? "heater" : "water",
-                    "Name both heater and water, or neither.");
+    api_check_pair(problem, basis->heater_id, basis->water_id);
     if (api_refused(out, problem))
         return false;
-    if (basis->heater_id == 0 &&
-        db_main_pair(db, &basis->heater_id, &basis->water_id) != DB_OK) {
-        reply_refuse(out, 409, "not_set_up", NULL,
-                     "No heater is set up yet. Setup asks for water and heater.");
-        return false;
-    }
-    return true;
+    return api_main_pair(db, out, &basis->heater_id, &basis->water_id);
 }
 
 void api_treatment_get(struct app *app, struct db *db, const struct request *req,

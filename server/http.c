@@ -1,7 +1,6 @@
 #include "http.h"
 
 #include <arpa/inet.h>
-#include <errno.h>
 #include <malloc.h>
 #include <netinet/in.h>
 #include <stdio.h>
@@ -21,11 +20,12 @@
 #include "body.h"
 #include "door.h"
 #include "gate.h"
-#include "golden.h"
 #include "head.h"
 #include "host.h"
+#include "http_answer.h"
 #include "http_counts.h"
 #include "http_events.h"
+#include "http_listen.h"
 #include "log.h"
 #include "problem.h"
 #include "proxy.h"
@@ -33,7 +33,6 @@
 #include "rights.h"
 #include "wire.h"
 
-#define BACKLOG 128
 /* Above either, what making the answer took is given back to the system afterwards. */
 #define LONG_ANSWER_BYTES ((size_t)64 * 1024)
 #define LONG_WORK_US 10000
@@ -43,9 +42,6 @@
 #define BODY_MS 30000
 #define IDLE_MS 60000
 #define LINGER_MS 2000
-#define ANSWER_MS 60000
-/* A streamed answer leaves in pieces of this size. */
-#define PIECE_BYTES ((size_t)64 * 1024)
 /* The slowest upload and download we wait for, in bytes a second. */
 #define RATE_MIN_BYTES_PER_S 65536
 /* A body that is too long is still read up to this, so that the refusal arrives. */
@@ -382,79 +378,6 @@ static void make_not_modified(struct call *call)
     reply->encoding = NULL;
 }
 
-static void add(struct MHD_Response *response, const char *name, const char *value)
-{
-    if (value != NULL && value[0] != '\0' &&
-        MHD_add_response_header(response, name, value) != MHD_YES)
-        log_line(LOG_LEVEL_ERROR, "http", "no memory for the header %s", name);
-}
-
-static void add_headers(struct MHD_Response *response, const struct reply *reply)
-{
-    char seconds[16] = "";
-
-    for (size_t i = 0; golden_headers[i].name != NULL; i++)
-        add(response, golden_headers[i].name, golden_headers[i].value);
-    add(response, "Cache-Control",
-        reply->cache_control == NULL ? "no-store" : reply->cache_control);
-    add(response, "Content-Type", reply->content_type);
-    add(response, "Content-Encoding", reply->encoding);
-    add(response, "ETag", reply->etag);
-    add(response, "Location", reply->location);
-    add(response, "Allow", reply->allow);
-    for (size_t i = 0; i < sizeof reply->cookies / sizeof reply->cookies[0]; i++)
-        add(response, "Set-Cookie", reply->cookies[i]);
-    add(response, "Vary", reply->varies ? "Accept-Encoding" : NULL);
-    if (reply->retry_after_s > 0)
-        snprintf(seconds, sizeof seconds, "%d", reply->retry_after_s);
-    add(response, "Retry-After", seconds);
-}
-
-/* One streamed answer on its way. */
-struct sending {
-    struct reply_stream *stream;
-    int fd;
-};
-
-/* Each piece that is asked for shows that the one before has left. */
-static ssize_t send_piece(void *context, uint64_t position, char *out, size_t size)
-{
-    struct sending *sending = context;
-    ptrdiff_t length = sending->stream->next(sending->stream, out, size);
-
-    (void)position;
-    wire_answer_due(sending->fd, ANSWER_MS);
-    if (length > 0)
-        return (ssize_t)length;
-    return length == 0 ? MHD_CONTENT_READER_END_OF_STREAM
-                       : MHD_CONTENT_READER_END_WITH_ERROR;
-}
-
-static void end_sending(void *context)
-{
-    struct sending *sending = context;
-
-    sending->stream->finish(sending->stream);
-    free(sending);
-}
-
-static struct MHD_Response *make_stream_response(struct reply *reply, int fd)
-{
-    struct sending *sending = malloc(sizeof *sending);
-    struct MHD_Response *response;
-
-    if (sending == NULL)
-        return NULL;
-    *sending = (struct sending){reply->stream, fd};
-    response = MHD_create_response_from_callback(MHD_SIZE_UNKNOWN, PIECE_BYTES,
-                                                 send_piece, sending, end_sending);
-    if (response == NULL)
-        free(sending);
-    else
-        reply->stream = NULL;
-    return response;
-}
-
 /* Whether a stream of events may go on: the login may have ended meanwhile. */
 static bool may_still_listen(void *context)
 {
@@ -471,28 +394,15 @@ static bool is_event_stream(const struct call *call)
            call->reply.status == 200 && !call->req.is_head;
 }
 
-/* The library takes an owned body; what is not owned may change, so it is copied. */
 static struct MHD_Response *make_response(struct call *call)
 {
-    struct reply *reply = &call->reply;
-    int fd = call->fd;
-    struct MHD_Response *response;
-
     if (is_event_stream(call))
         return http_events_response(
-            call->http->events, call->connection, fd,
+            call->http->events, call->connection, call->fd,
             MHD_lookup_connection_value(call->connection, MHD_HEADER_KIND,
                                         "Last-Event-ID"),
             may_still_listen, call);
-    if (reply->stream != NULL)
-        return make_stream_response(reply, fd);
-    response = MHD_create_response_from_buffer(
-        reply->body_length, (void *)(uintptr_t)reply->body,
-        reply->body_owned ? MHD_RESPMEM_MUST_FREE : MHD_RESPMEM_MUST_COPY);
-
-    if (response != NULL)
-        reply->body_owned = false;
-    return response;
+    return http_answer_make(&call->reply, call->fd);
 }
 
 static int64_t now_us(void)
@@ -515,13 +425,13 @@ static enum MHD_Result send_reply(struct call *call)
     response = make_response(call);
     if (response == NULL)
         return MHD_NO; /* closes the connection */
-    add_headers(response, reply);
+    http_answer_headers(response, reply);
     if (call->stage == CALL_DROPPED)
-        add(response, "Connection", "close");
+        http_answer_header(response, "Connection", "close");
     call->took_us = call->came_us == 0 ? 0 : now_us() - call->came_us;
     http_count(&call->http->counts, reply->status, call->took_us);
     wire_answer_due(call->fd,
-                    ANSWER_MS + (int64_t)(length / RATE_MIN_BYTES_PER_S) * 1000);
+                    HTTP_ANSWER_MS + (int64_t)(length / RATE_MIN_BYTES_PER_S) * 1000);
     result = MHD_queue_response(call->connection, (unsigned)reply->status, response);
     MHD_destroy_response(response);
     return result;
@@ -760,68 +670,6 @@ static void note_library_words(void *context, const char *format, va_list values
 
 /* ---- start and stop ---- */
 
-static socklen_t make_address(const struct http_options *options,
-                              struct sockaddr_storage *out)
-{
-    struct sockaddr_in *four = (struct sockaddr_in *)out;
-    struct sockaddr_in6 *six = (struct sockaddr_in6 *)out;
-
-    memset(out, 0, sizeof *out);
-    if (inet_pton(AF_INET, options->bind, &four->sin_addr) == 1) {
-        four->sin_family = AF_INET;
-        four->sin_port = htons(options->port);
-        return sizeof *four;
-    }
-    if (inet_pton(AF_INET6, options->bind, &six->sin6_addr) == 1) {
-        six->sin6_family = AF_INET6;
-        six->sin6_port = htons(options->port);
-        return sizeof *six;
-    }
-    return 0;
-}
-
-static enum http_status status_of_errno(void)
-{
-    if (errno == EADDRINUSE)
-        return HTTP_PORT_TAKEN;
-    if (errno == EACCES || errno == EPERM)
-        return HTTP_DENIED;
-    return errno == EADDRNOTAVAIL ? HTTP_BAD_ADDRESS : HTTP_FAILED;
-}
-
-/* SO_REUSEADDR only: with SO_REUSEPORT a second daemon would share the port silently.
- */
-static enum http_status listen_on(const struct http_options *options, int *out_fd,
-                                  uint16_t *out_port)
-{
-    struct sockaddr_storage address;
-    socklen_t length = make_address(options, &address);
-    const int yes = 1;
-    enum http_status status;
-    int fd;
-
-    if (length == 0)
-        return HTTP_BAD_ADDRESS;
-    fd = socket(address.ss_family, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
-    if (fd < 0)
-        return HTTP_FAILED;
-    if (setsockopt(fd, SOL_SOCKET, SO_REUSEADDR, &yes, sizeof yes) != 0 ||
-        (address.ss_family == AF_INET6 &&
-         setsockopt(fd, IPPROTO_IPV6, IPV6_V6ONLY, &yes, sizeof yes) != 0) ||
-        bind(fd, (struct sockaddr *)&address, length) != 0 ||
-        listen(fd, BACKLOG) != 0 ||
-        getsockname(fd, (struct sockaddr *)&address, &length) != 0) {
-        status = status_of_errno();
-        close(fd);
-        return status;
-    }
-    *out_fd = fd;
-    *out_port = ntohs(address.ss_family == AF_INET
-                          ? ((struct sockaddr_in *)&address)->sin_port
-                          : ((struct sockaddr_in6 *)&address)->sin6_port);
-    return HTTP_OK;
-}
-
 static struct MHD_Daemon *start_library(struct http *http, int fd, unsigned connections)
 {
     return MHD_start_daemon(
@@ -850,7 +698,7 @@ enum http_status http_start(const struct http_options *options, struct app *app,
     app->http_counts = &http->counts;
     http->reading = reading;
     http->writer = writer;
-    status = listen_on(options, &fd, &http->port);
+    status = http_listen(options, &fd, &http->port);
     if (status != HTTP_OK)
         goto fail;
     host_rules_init(&http->hosts, http->port);
